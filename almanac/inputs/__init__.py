@@ -1,0 +1,1 @@
+"""Everything that comes from outside: configs, horizon profiles and tables, checked once."""

@@ -1,0 +1,1 @@
+"""Records to pages, charts and files."""

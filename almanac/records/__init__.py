@@ -1,0 +1,1 @@
+"""Frozen dataclasses that cross from one room to another; nothing but data."""

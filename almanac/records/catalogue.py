@@ -1,0 +1,61 @@
+"""Tables that ship with the almanac: stars, patterns, lunar features."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Star:
+    """A named bright star that can serve to calibrate on (Hipparcos 1997, I/239)."""
+
+    name: str
+    hip: int
+    ra_deg: float
+    """ICRS at epoch J1991.25."""
+    dec_deg: float
+    pm_ra_mas: float
+    """Proper motion in right ascension times cos(dec), mas/yr."""
+    pm_dec_mas: float
+    parallax_mas: float
+    magnitude: float
+    """V."""
+    note: str
+    """Double or variable, in a few words, or empty."""
+
+
+@dataclass(frozen=True)
+class BackgroundStars:
+    """Stars of the charts, as arrays of one length (Hipparcos re-reduction, I/311)."""
+
+    hip: NDArray[np.int64]
+    ra_deg: Floats
+    """ICRS at J2000.0 (proper motion applied from J1991.25)."""
+    dec_deg: Floats
+    magnitude: Floats
+
+
+@dataclass(frozen=True)
+class LunarFeature:
+    """A named feature of the Moon (IAU/USGS Gazetteer)."""
+
+    name: str
+    latitude_deg: float
+    longitude_deg: float
+    """East positive, -180 to 180."""
+    diameter_km: float
+    kind: str
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """All tables together."""
+
+    stars: tuple[Star, ...]
+    background: BackgroundStars
+    patterns: tuple[tuple[int, int], ...]
+    """Pairs of HIP numbers joined by a line on the charts."""
+    features: tuple[LunarFeature, ...]

@@ -1,0 +1,274 @@
+"""A site's year: the records that pages show and ``year.json`` carries, in the contract's order.
+
+Instants are aware UTC datetimes. Angles are degrees, azimuth from north through east, altitudes
+refracted. None stands where a thing does not happen or is not computed yet.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from almanac.records.config import Site
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Phase:
+    """A principal phase: new, first_quarter, full or last_quarter."""
+
+    kind: str
+    at_utc: datetime
+    distance_km: float
+    """Geocentric, geometric."""
+
+
+@dataclass(frozen=True)
+class Apsis:
+    """perigee or apogee: the geocentric geometric distance is least or greatest."""
+
+    kind: str
+    at_utc: datetime
+    distance_km: float
+
+
+@dataclass(frozen=True)
+class SunNight:
+    """The Sun's events from local noon to local noon; None where one does not happen."""
+
+    set_utc: datetime | None
+    civil_dusk_utc: datetime | None
+    nautical_dusk_utc: datetime | None
+    astronomical_dusk_utc: datetime | None
+    astronomical_dawn_utc: datetime | None
+    nautical_dawn_utc: datetime | None
+    civil_dawn_utc: datetime | None
+    rise_utc: datetime | None
+    cap_by_utc: datetime | None
+    """Cover the telescope by then if it stays out."""
+    lowest_altitude_deg: float
+    """Least altitude of the Sun's centre in the night, airless: tells polar day from white night."""
+    highest_altitude_deg: float
+    """Greatest altitude in the night's span, airless: below the horizon all day in polar night."""
+
+
+@dataclass(frozen=True)
+class Transit:
+    """The Moon on the upper meridian."""
+
+    at_utc: datetime
+    altitude_deg: float
+
+
+@dataclass(frozen=True)
+class MoonNight:
+    """The Moon of one night. From at_utc on: topocentric, at that instant.
+
+    at_utc is the best window's best moment, else the transit in the night, else local midnight.
+    """
+
+    rises_utc: tuple[datetime, ...]
+    sets_utc: tuple[datetime, ...]
+    transits: tuple[Transit, ...]
+    at_utc: datetime
+    illuminated_fraction: float
+    phase_angle_deg: float
+    age_days: float
+    """Since the last new Moon."""
+    distance_km: float
+    angular_diameter_arcmin: float
+    magnitude: float
+    libration_longitude_deg: float | None
+    libration_latitude_deg: float | None
+    axis_position_angle_deg: float | None
+    bright_limb_position_angle_deg: float
+    colongitude_deg: float | None
+    subsolar_latitude_deg: float | None
+    zenith_position_angle_deg: float
+    """Parallactic angle: position angle of the zenith at the Moon, north through east."""
+    waxing: bool
+
+
+@dataclass(frozen=True)
+class StarHop:
+    """A star to solve on, and the move from it to the Moon at the same instant."""
+
+    star: str
+    hip: int
+    at_utc: datetime
+    altitude_deg: float
+    azimuth_deg: float
+    separation_deg: float
+    """Between star and Moon, as seen (refracted)."""
+    hop_azimuth_deg: float
+    """Moon minus star, -180 to 180: positive turns right."""
+    hop_altitude_deg: float
+    """Moon minus star: positive goes up."""
+    landing_chance: float
+    """Probability, 0 to 1, that the Moon's centre is inside the frame after the hop."""
+    sun_clearance_deg: float | None
+    """Least distance from the Sun during the hop; None with the Sun below the horizon."""
+    clear_min: float
+    """Minutes from at_utc for which the star stays usable (at most to the window's end)."""
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """The chosen star and one in reserve."""
+
+    chosen: StarHop
+    spare: StarHop | None
+
+
+@dataclass(frozen=True)
+class Window:
+    """An unbroken span in which the Moon can be used; figures hold at best_utc."""
+
+    start_utc: datetime
+    end_utc: datetime
+    best_utc: datetime
+    altitude_deg: float
+    azimuth_deg: float
+    airmass: float
+    dispersion_arcsec: float
+    finest_detail_km: float
+    field_rotation_deg_per_hour: float
+    longest_clip_s: float | None
+    """None where the field does not rotate (equatorial mount)."""
+    exposure_stops: float
+    """Relative to a full Moon at the zenith; positive needs more light."""
+    daylight: bool
+    """Whether the Sun is up at any instant of it."""
+    sun_separation_deg: float
+    """Least distance between Sun and Moon in the window."""
+    calibration: Calibration | None
+    no_star: str | None
+    """Why there is no star: a code of plan.star_choice.NO_STAR, else None."""
+
+
+@dataclass(frozen=True)
+class Dark:
+    """The longest span with the Sun's centre below -18 degrees and the Moon's below the horizon."""
+
+    start_utc: datetime
+    end_utc: datetime
+
+
+@dataclass(frozen=True)
+class Night:
+    """Local noon to local noon, named by the evening's date."""
+
+    date: date
+    start_utc: datetime
+    end_utc: datetime
+    sun: SunNight
+    moon: MoonNight
+    windows: tuple[Window, ...]
+    """In order of time."""
+    no_window: str | None
+    """Why there is none: a code of plan.windows.NO_WINDOW."""
+    dark: Dark | None
+    cautions: tuple[str, ...]
+    """Codes of plan.sun_safety.CAUTIONS."""
+    rank: int | None
+    """1 is the year's finest night; None without a window."""
+
+
+@dataclass(frozen=True)
+class StarMonth:
+    """How well a star serves the evenings of a month."""
+
+    evening_hours: float
+    """Mean hours an evening, from dark enough to solve until local midnight, that it is usable."""
+    best_date: date | None
+    """The evening of the month with most hours; None if it never is."""
+
+
+@dataclass(frozen=True)
+class StarYear:
+    """A star of the catalogue over the year at this site."""
+
+    name: str
+    hip: int
+    ra_deg: float
+    """ICRS with proper motion to mid-year."""
+    dec_deg: float
+    magnitude: float
+    note: str
+    months: tuple[StarMonth, ...]
+    windows_served: int
+    """Windows of the year for which it is the chosen star."""
+
+
+@dataclass(frozen=True)
+class SeasonSky:
+    """The whole sky at one local hour, for a season's star-choice chart.
+
+    Star arrays share the order of the catalogue; altitudes are refracted.
+    """
+
+    season: str
+    """winter, spring, summer or autumn, as the hemisphere has it."""
+    date: date
+    at_utc: datetime | None
+    """None where the Sun never goes low enough on that date: then all arrays are empty."""
+    star_altitude_deg: Floats
+    star_azimuth_deg: Floats
+    usable: NDArray[np.bool_]
+    background_altitude_deg: Floats
+    background_azimuth_deg: Floats
+
+
+@dataclass(frozen=True)
+class Track:
+    """The sky sampled every five minutes from the year's first noon to its last, for charts."""
+
+    utc_s: Floats
+    """POSIX seconds."""
+    moon_altitude_deg: Floats
+    """Refracted, centre."""
+    moon_azimuth_deg: Floats
+    ground_deg: Floats
+    """The horizon profile's altitude at the Moon's azimuth."""
+    sun_altitude_deg: Floats
+    """Airless, centre."""
+
+
+@dataclass(frozen=True)
+class StarTrack:
+    """A chosen star's path from before the solve to after the hop, for the night chart."""
+
+    hip: int
+    utc_s: Floats
+    altitude_deg: Floats
+
+
+@dataclass(frozen=True)
+class Provenance:
+    """What made the figures."""
+
+    version: str
+    ephemeris: str
+    ephemeris_sha256: str
+    delta_t: str
+    timezones: str
+    config_sha256: str
+
+
+@dataclass(frozen=True)
+class YearAlmanac:
+    """Everything about one site in one year."""
+
+    site: Site
+    year: int
+    made_with: Provenance
+    phases: tuple[Phase, ...]
+    apsides: tuple[Apsis, ...]
+    nights: tuple[Night, ...]
+    stars: tuple[StarYear, ...]
+    seasons: tuple[SeasonSky, ...]
+    track: Track
+    star_tracks: dict[tuple[date, int], StarTrack]
+    """By evening date and index of the window."""
