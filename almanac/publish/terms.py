@@ -1,0 +1,148 @@
+"""Names and sentences that stand for the codes of the records, in English, ready for a catalogue.
+
+``N_`` marks a text for extraction; ``Wording`` translates it.
+"""
+
+from typing import NamedTuple
+
+
+def N_(message: str) -> str:
+    """Mark a message for extraction and leave it as it is."""
+    return message
+
+
+class Reason(NamedTuple):
+    """A code in a few words and as sentences."""
+
+    label: str
+    sentence: str
+
+
+COMPASS = (
+    N_("north"),
+    N_("north-east"),
+    N_("east"),
+    N_("south-east"),
+    N_("south"),
+    N_("south-west"),
+    N_("west"),
+    N_("north-west"),
+)
+COMPASS_SHORT = (
+    N_("N"),
+    N_("NNE"),
+    N_("NE"),
+    N_("ENE"),
+    N_("E"),
+    N_("ESE"),
+    N_("SE"),
+    N_("SSE"),
+    N_("S"),
+    N_("SSW"),
+    N_("SW"),
+    N_("WSW"),
+    N_("W"),
+    N_("WNW"),
+    N_("NW"),
+    N_("NNW"),
+)
+
+PHASES = {
+    "new": N_("New Moon"),
+    "first_quarter": N_("First quarter"),
+    "full": N_("Full Moon"),
+    "last_quarter": N_("Last quarter"),
+}
+
+THIN = 0.01
+"""Below this lit fraction the Moon is called new, above its complement full."""
+HALF = (0.45, 0.55)
+"""Lit fractions between which the Moon looks half."""
+
+
+def moon_shape(fraction: float, waxing: bool) -> str:
+    """The English name of the Moon's shape by lit fraction 0 to 1 and whether it grows."""
+    if fraction < THIN:
+        return N_("New Moon")
+    if fraction > 1 - THIN:
+        return N_("Full Moon")
+    if fraction < HALF[0]:
+        return N_("Waxing crescent") if waxing else N_("Waning crescent")
+    if fraction > HALF[1]:
+        return N_("Waxing gibbous") if waxing else N_("Waning gibbous")
+    return N_("Waxing half Moon") if waxing else N_("Waning half Moon")
+
+
+APSIDES = {
+    "perigee": N_("Perigee: the Moon is nearest"),
+    "apogee": N_("Apogee: the Moon is farthest"),
+}
+
+SEASONS = {
+    "winter": N_("Winter"),
+    "spring": N_("Spring"),
+    "summer": N_("Summer"),
+    "autumn": N_("Autumn"),
+}
+
+NO_WINDOW = {
+    "moon_below_limit": Reason(
+        N_("Moon too low"),
+        N_("The Moon never stands above both the lowest useful altitude and this horizon."),
+    ),
+    "moon_too_high": Reason(
+        N_("Moon too high for the mount"),
+        N_("The Moon is above the horizon limit only while it is higher than the mount can point."),
+    ),
+    "sun_up": Reason(
+        N_("only while the Sun is up"),
+        N_("The Moon is high enough only while the Sun is up."),
+    ),
+    "outside_hours": Reason(
+        N_("outside the club's hours"),
+        N_("The Moon is high enough only outside the hours that the club has set."),
+    ),
+    "too_thin": Reason(
+        N_("Moon too thin"),
+        N_("So little of the Moon's disc is lit that there is nothing to work on."),
+    ),
+    "too_short": Reason(
+        N_("too short"),
+        N_("The Moon can be used for so few minutes that setting up is not worth it."),
+    ),
+    "sun_too_close": Reason(
+        N_("Sun too close"),
+        N_("A daylight window is withdrawn: the Sun is too close to the Moon or to the hop."),
+    ),
+}
+
+NO_STAR = {
+    "too_bright_to_solve": Reason(
+        N_("sky too bright for stars"),
+        N_("The sky is too bright to solve on a star: centre the Moon by eye, or wait."),
+    ),
+    "none_above_horizon": Reason(
+        N_("no star above this horizon"),
+        N_("No bright star stands clear of this horizon: centre the Moon by eye."),
+    ),
+    "none_clear_of_moon": Reason(
+        N_("stars lost in the Moon's glare"),
+        N_("Every bright star that is up stands too near the Moon's glare: centre by eye."),
+    ),
+    "none_in_reach": Reason(
+        N_("stars too low or too high"),
+        N_("Every bright star that is up stands too low or too high to solve on: centre by eye."),
+    ),
+}
+
+CAUTIONS = {
+    "sun_up_in_window": N_("The Sun is up during a window. Never sweep the telescope across it."),
+    "sun_near_moon": N_(
+        "By day the Sun stands close to the Moon. Keep the tube capped until it sets."
+    ),
+    "cap_before_sunrise": N_("Cap the telescope before the Sun rises."),
+    "no_darkness": N_("The night never becomes fully dark."),
+    "sun_never_sets": N_("The Sun does not set. Treat the whole night as day."),
+    "sun_never_rises": N_("The Sun does not rise."),
+    "near_new_moon": N_("The Moon is close to the Sun in the sky. Do not look for it."),
+}

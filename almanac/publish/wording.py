@@ -1,0 +1,224 @@
+"""Numbers, instants and codes -> text in the reader's language, local time, rounded, never cut."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from functools import cached_property, lru_cache
+from gettext import NullTranslations
+from zoneinfo import ZoneInfo
+
+from babel import Locale
+from babel.dates import format_date, format_skeleton, get_timezone_name
+from babel.numbers import get_decimal_symbol, get_group_symbol
+
+from almanac.publish import terms
+
+HALF_MINUTE = timedelta(seconds=30)
+HALF_HOUR = timedelta(minutes=30)
+
+LOCALES = {"en": "en_GB"}
+"""Region whose date order a language takes: day before month, 24-hour clock."""
+
+DATE_FORMS = {
+    "full": "full",  # Sunday 21 March 2027
+    "long": "long",  # 21 March 2027
+    "short": "medium",  # 21 Mar 2027
+}
+DATE_SKELETONS = {
+    "day": "MMMMd",  # 21 March
+    "short_day": "MMMd",  # 21 Mar
+    "weekday_day": "MMMMEEEEd",  # Sunday 21 March
+    "short_weekday_day": "MMMEd",  # Sun 21 Mar
+    "month": "yMMMM",  # March 2027
+}
+
+
+@lru_cache(maxsize=16384)
+def _date_text(value: date, form: str, locale: str) -> str:
+    if form in DATE_FORMS:
+        return format_date(value, DATE_FORMS[form], locale=locale)
+    return format_skeleton(DATE_SKELETONS[form], value, locale=locale)
+
+
+@dataclass(frozen=True)
+class Wording:
+    """The words of one site in one language: every text a reader sees comes through here.
+
+    Instants are aware datetimes; times come out in the site's zone.
+    """
+
+    language: str
+    """BCP 47 language such as ``en``."""
+    timezone: str
+    """IANA name of the site's zone."""
+    translations: NullTranslations = field(default_factory=NullTranslations)
+
+    @cached_property
+    def locale(self) -> Locale:
+        """The Babel locale whose date and number patterns are used."""
+        return Locale.parse(LOCALES.get(self.language, self.language.replace("-", "_")))
+
+    @cached_property
+    def zone(self) -> ZoneInfo:
+        """The site's time zone."""
+        return ZoneInfo(self.timezone)
+
+    @cached_property
+    def zone_name(self) -> str:
+        """The zone as a reader calls it, such as Central European Time."""
+        return get_timezone_name(self.zone, locale=self.locale)
+
+    def gettext(self, message: str) -> str:
+        """The message in the reader's language."""
+        return self.translations.gettext(message)
+
+    def ngettext(self, singular: str, plural: str, n: int) -> str:
+        """The message for n things in the reader's language."""
+        return self.translations.ngettext(singular, plural, n)
+
+    # Time
+
+    def local(self, instant: datetime) -> datetime:
+        """The instant in the site's zone, not rounded."""
+        return instant.astimezone(self.zone)
+
+    def clock(self, instant: datetime) -> str:
+        """Local time as HH:MM, rounded to the nearest minute, halves up."""
+        local = (instant + HALF_MINUTE).astimezone(self.zone)
+        return f"{local.hour:02d}:{local.minute:02d}"
+
+    def hour(self, instant: datetime) -> str:
+        """The nearest local hour in two digits, for the marks of a time axis."""
+        return f"{(instant + HALF_HOUR).astimezone(self.zone).hour:02d}"
+
+    def offset(self, instant: datetime) -> str:
+        """The zone's offset at the instant, such as UTC+1 or UTC−3:30."""
+        shift = self.local(instant).utcoffset() or timedelta()
+        minutes = round(abs(shift).total_seconds() / 60)
+        sign = "−" if shift < timedelta() else "+"
+        tail = f":{minutes % 60:02d}" if minutes % 60 else ""
+        return f"UTC{sign}{minutes // 60}{tail}"
+
+    def duration(self, seconds: float) -> str:
+        """A span as hours and minutes, rounded to the minute: 1 h 05 min, 35 min."""
+        hours, minutes = divmod(round(seconds / 60), 60)
+        if not hours:
+            return self.gettext("%(minutes)d min") % {"minutes": minutes}
+        values = {"hours": hours, "minutes": minutes}
+        return self.gettext("%(hours)d h %(minutes)02d min") % values
+
+    def date(self, value: date, form: str = "long") -> str:
+        """A date in one of the forms of DATE_FORMS and DATE_SKELETONS; KeyError for another."""
+        return _date_text(value, form, str(self.locale))
+
+    def month(self, number: int, short: bool = False) -> str:
+        """The name of month 1 to 12, standing alone."""
+        return self._names(self.locale.months, short)[number]
+
+    def weekday(self, number: int, short: bool = False) -> str:
+        """The name of weekday 0 (Monday) to 6, standing alone."""
+        return self._names(self.locale.days, short)[number]
+
+    @staticmethod
+    def _names(
+        table: Mapping[str, Mapping[str, Mapping[int, str]]], short: bool
+    ) -> Mapping[int, str]:
+        return table["stand-alone"]["abbreviated" if short else "wide"]
+
+    # Numbers
+
+    @cached_property
+    def _separators(self) -> dict[int, str]:
+        symbols = {
+            ",": get_group_symbol(self.locale),
+            ".": get_decimal_symbol(self.locale),
+            "-": "−",
+        }
+        return str.maketrans(symbols)
+
+    @cached_property
+    def _percent_tail(self) -> str:
+        return str(self.locale.percent_formats[None].suffix[0])
+
+    def number(self, value: float, digits: int = 0) -> str:
+        """A number rounded to so many decimals, grouped by thousands, with a true minus sign."""
+        return f"{value:z,.{digits}f}".translate(self._separators)
+
+    def degrees(self, value: float, digits: int = 0) -> str:
+        """An angle with its degree sign."""
+        return f"{self.number(value, digits)}°"
+
+    def percent(self, fraction: float, digits: int = 0) -> str:
+        """A fraction 0 to 1 as a percentage."""
+        return f"{self.number(100 * fraction, digits)}{self._percent_tail}"
+
+    def chance(self, probability: float) -> str:
+        """A probability as a percentage that never claims certainty either way."""
+        if probability > 0.99:
+            return self.gettext("over %(percent)s") % {"percent": self.percent(0.99)}
+        if probability < 0.01:
+            return self.gettext("under %(percent)s") % {"percent": self.percent(0.01)}
+        return self.percent(probability)
+
+    # Directions
+
+    def compass(self, azimuth_deg: float) -> str:
+        """The nearest of eight directions in full, such as south-west."""
+        return self.gettext(terms.COMPASS[round(azimuth_deg / 45) % 8])
+
+    def compass_short(self, azimuth_deg: float) -> str:
+        """The nearest of sixteen directions in letters, such as WSW."""
+        return self.gettext(terms.COMPASS_SHORT[round(azimuth_deg / 22.5) % 16])
+
+    def hop(self, azimuth_deg: float, altitude_deg: float) -> str:
+        """A move as the handset makes it, such as 31° left, 12° down.
+
+        Positive azimuth turns right, positive altitude goes up; whole degrees.
+        """
+        parts = [
+            self._move(azimuth_deg, self.gettext("right"), self.gettext("left")),
+            self._move(altitude_deg, self.gettext("up"), self.gettext("down")),
+        ]
+        return ", ".join(part for part in parts if part) or self.gettext("less than 1°")
+
+    def _move(self, angle_deg: float, plus: str, minus: str) -> str:
+        whole = round(abs(angle_deg))
+        return f"{self.degrees(whole)} {plus if angle_deg > 0 else minus}" if whole else ""
+
+    # Names and codes; an unknown code is a KeyError
+
+    def phase(self, kind: str) -> str:
+        """The name of a principal phase by its kind."""
+        return self.gettext(terms.PHASES[kind])
+
+    def moon_shape(self, fraction: float, waxing: bool) -> str:
+        """The name of the Moon's shape by lit fraction 0 to 1 and whether it grows."""
+        return self.gettext(terms.moon_shape(fraction, waxing))
+
+    def apsis(self, kind: str) -> str:
+        """perigee or apogee with its meaning."""
+        return self.gettext(terms.APSIDES[kind])
+
+    def season(self, name: str) -> str:
+        """The name of a season."""
+        return self.gettext(terms.SEASONS[name])
+
+    def no_window(self, code: str) -> str:
+        """Why a night has no Moon window, in a few words."""
+        return self.gettext(terms.NO_WINDOW[code].label)
+
+    def no_window_reason(self, code: str) -> str:
+        """Why a night has no Moon window, as a sentence."""
+        return self.gettext(terms.NO_WINDOW[code].sentence)
+
+    def no_star(self, code: str) -> str:
+        """Why a window has no calibration star, in a few words."""
+        return self.gettext(terms.NO_STAR[code].label)
+
+    def no_star_reason(self, code: str) -> str:
+        """Why a window has no calibration star and what to do, as sentences."""
+        return self.gettext(terms.NO_STAR[code].sentence)
+
+    def caution(self, code: str) -> str:
+        """A caution of a night as a short sentence."""
+        return self.gettext(terms.CAUTIONS[code])

@@ -1,0 +1,180 @@
+"""What a reader reads: times, numbers, directions and the texts for codes."""
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+
+from almanac.publish import terms
+from almanac.publish.wording import DATE_FORMS, DATE_SKELETONS, Wording
+
+ENGLISH = Wording("en", "Europe/Paris")
+
+
+def utc(*parts: int) -> datetime:
+    """An instant by its UTC parts."""
+    return datetime(*parts, tzinfo=UTC)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("seconds", "text"),
+    [(0.0, "20:04"), (29.9, "20:04"), (30.0, "20:05"), (59.5, "20:05"), (60.0, "20:05")],
+)
+def test_clock_rounds_to_the_nearest_minute(seconds: float, text: str) -> None:
+    """A time half a minute short of the next minute is written as the next minute."""
+    assert ENGLISH.clock(utc(2027, 3, 21, 19, 4) + timedelta(seconds=seconds)) == text
+
+
+def test_clock_rounds_over_midnight() -> None:
+    """59.5 seconds past 23:59 is midnight, not 23:60 and not 23:59."""
+    assert ENGLISH.clock(utc(2027, 1, 10, 22, 59, 59, 500000)) == "00:00"
+
+
+@pytest.mark.parametrize(
+    ("instant", "text", "offset"),
+    [
+        (utc(2027, 3, 28, 0, 59, 29), "01:59", "UTC+1"),
+        (utc(2027, 3, 28, 0, 59, 31), "03:00", "UTC+1"),
+        (utc(2027, 3, 28, 1, 0), "03:00", "UTC+2"),
+        (utc(2027, 10, 31, 0, 30), "02:30", "UTC+2"),
+        (utc(2027, 10, 31, 1, 30), "02:30", "UTC+1"),
+    ],
+)
+def test_clock_changes_on_both_nights(instant: datetime, text: str, offset: str) -> None:
+    """Rounding happens before the change of zone offset, so no time that never was is shown."""
+    assert ENGLISH.clock(instant) == text
+    assert ENGLISH.offset(instant) == offset
+
+
+def test_a_half_hour_zone() -> None:
+    """A zone half an hour off, with a half-hour daylight saving, is written to the minute."""
+    words = Wording("en", "Australia/Lord_Howe")
+    assert words.clock(utc(2027, 6, 1, 12, 0)) == "22:30"
+    assert words.offset(utc(2027, 6, 1, 12, 0)) == "UTC+10:30"
+    assert words.hour(utc(2027, 6, 1, 12, 30)) == "23"
+    assert Wording("en", "America/St_Johns").offset(utc(2027, 1, 1)) == "UTC−3:30"
+
+
+@pytest.mark.parametrize(
+    ("seconds", "text"),
+    [(29, "0 min"), (1800, "30 min"), (3599, "1 h 00 min"), (3900, "1 h 05 min")],
+)
+def test_duration_rounds_to_the_minute(seconds: float, text: str) -> None:
+    """An hour less a second is an hour, not 60 minutes."""
+    assert ENGLISH.duration(seconds) == text
+
+
+def test_numbers_have_a_true_minus_and_no_negative_zero() -> None:
+    """Thousands are grouped, minus is a minus, and nothing is −0."""
+    assert ENGLISH.number(384400.4) == "384,400"
+    assert ENGLISH.number(-3.26, 1) == "−3.3"
+    assert ENGLISH.number(-0.04, 1) == "0.0"
+    assert ENGLISH.degrees(52.4) == "52°"
+    assert ENGLISH.percent(0.574) == "57%"
+    assert Wording("de", "Europe/Berlin").number(1234.5, 1) == "1.234,5"
+    assert Wording("de", "Europe/Berlin").percent(0.5) == "50\u00a0%"
+
+
+@pytest.mark.parametrize(
+    ("probability", "text"),
+    [(0.0, "under 1%"), (0.42, "42%"), (0.99, "99%"), (0.9999, "over 99%"), (1.0, "over 99%")],
+)
+def test_a_chance_never_claims_certainty(probability: float, text: str) -> None:
+    """A landing chance that rounds to 100% is not printed as 100%."""
+    assert ENGLISH.chance(probability) == text
+
+
+@pytest.mark.parametrize(
+    ("azimuth_deg", "word", "letters"),
+    [
+        (0.0, "north", "N"),
+        (359.0, "north", "N"),
+        (225.0, "south-west", "SW"),
+        (247.0, "south-west", "WSW"),
+        (248.0, "west", "WSW"),
+        (-90.0, "west", "W"),
+    ],
+)
+def test_compass_names_the_nearest_direction(azimuth_deg: float, word: str, letters: str) -> None:
+    """Directions wrap over north and are rounded to the nearest."""
+    assert ENGLISH.compass(azimuth_deg) == word
+    assert ENGLISH.compass_short(azimuth_deg) == letters
+
+
+@pytest.mark.parametrize(
+    ("azimuth_deg", "altitude_deg", "text"),
+    [
+        (-31.2, -11.8, "31° left, 12° down"),
+        (0.3, 5.2, "5° up"),
+        (170.0, 0.4, "170° right"),
+        (0.2, -0.2, "less than 1°"),
+    ],
+)
+def test_hop_reads_as_the_handset_moves(azimuth_deg: float, altitude_deg: float, text: str) -> None:
+    """Right and up are positive; a part that rounds to nothing is left out."""
+    assert ENGLISH.hop(azimuth_deg, altitude_deg) == text
+
+
+def test_dates_put_the_day_first_and_follow_the_language() -> None:
+    """English dates are day, month, year; another language only needs its name."""
+    night = date(2027, 3, 21)
+    assert ENGLISH.date(night) == "21 March 2027"
+    assert ENGLISH.date(night, "short_weekday_day") == "Sun 21 Mar"
+    assert Wording("de", "Europe/Berlin").date(night) == "21. März 2027"
+    assert (ENGLISH.month(3), ENGLISH.weekday(0), ENGLISH.weekday(6, short=True)) == (
+        "March",
+        "Monday",
+        "Sun",
+    )
+
+
+@pytest.mark.parametrize("form", [*DATE_FORMS, *DATE_SKELETONS])
+def test_every_date_form_names_the_day_or_the_month(form: str) -> None:
+    """No form comes out empty."""
+    assert "Mar" in ENGLISH.date(date(2027, 3, 21), form)
+
+
+@pytest.mark.parametrize(
+    ("fraction", "waxing", "text"),
+    [
+        (0.002, True, "New Moon"),
+        (0.2, True, "Waxing crescent"),
+        (0.2, False, "Waning crescent"),
+        (0.5, True, "Waxing half Moon"),
+        (0.8, False, "Waning gibbous"),
+        (0.998, False, "Full Moon"),
+    ],
+)
+def test_the_moon_shape_has_a_name(fraction: float, waxing: bool, text: str) -> None:
+    """The name follows the lit fraction and the direction of change."""
+    assert ENGLISH.moon_shape(fraction, waxing) == text
+
+
+NO_WINDOW = "moon_below_limit moon_too_high sun_up outside_hours too_thin too_short sun_too_close"
+NO_STAR = "too_bright_to_solve none_above_horizon none_clear_of_moon none_in_reach"
+CAUTIONS = (
+    "sun_up_in_window sun_near_moon cap_before_sunrise no_darkness sun_never_sets "
+    "sun_never_rises near_new_moon"
+)
+
+
+def test_every_code_has_words() -> None:
+    """Each code of the records is worded, once, and no two say the same."""
+    for codes, word in (
+        (NO_WINDOW, ENGLISH.no_window),
+        (NO_WINDOW, ENGLISH.no_window_reason),
+        (NO_STAR, ENGLISH.no_star),
+        (NO_STAR, ENGLISH.no_star_reason),
+        (CAUTIONS, ENGLISH.caution),
+    ):
+        texts = [word(code) for code in codes.split()]
+        assert len(set(texts)) == len(texts)
+        assert all(len(text) > 4 for text in texts)
+    assert set(terms.NO_WINDOW) == set(NO_WINDOW.split())
+    assert set(terms.NO_STAR) == set(NO_STAR.split())
+    assert set(terms.CAUTIONS) == set(CAUTIONS.split())
+
+
+def test_an_unknown_code_is_an_error() -> None:
+    """A code nobody worded raises instead of printing itself."""
+    with pytest.raises(KeyError):
+        ENGLISH.caution("sun_is_green")
