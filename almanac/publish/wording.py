@@ -1,7 +1,7 @@
 """Numbers, instants and codes -> text in the reader's language, local time, rounded, never cut."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import cached_property, lru_cache
 from gettext import NullTranslations
@@ -15,6 +15,9 @@ from almanac.publish import terms
 
 HALF_MINUTE = timedelta(seconds=30)
 HALF_HOUR = timedelta(minutes=30)
+
+ENGLISH = NullTranslations()
+"""The texts as they stand in the source."""
 
 LOCALES = {"en": "en_GB"}
 """Region whose date order a language takes: day before month, 24-hour clock."""
@@ -51,7 +54,7 @@ class Wording:
     """BCP 47 language such as ``en``."""
     timezone: str
     """IANA name of the site's zone."""
-    translations: NullTranslations = field(default_factory=NullTranslations)
+    translations: NullTranslations = ENGLISH
 
     @cached_property
     def locale(self) -> Locale:
@@ -68,13 +71,14 @@ class Wording:
         """The zone as a reader calls it, such as Central European Time."""
         return get_timezone_name(self.zone, locale=self.locale)
 
-    def gettext(self, message: str) -> str:
-        """The message in the reader's language."""
-        return self.translations.gettext(message)
+    def gettext(self, message: str, **values: object) -> str:
+        """The message in the reader's language, its ``%(name)s`` fields filled in."""
+        text = self.translations.gettext(message)
+        return text % values if values else text
 
     def ngettext(self, singular: str, plural: str, n: int) -> str:
-        """The message for n things in the reader's language."""
-        return self.translations.ngettext(singular, plural, n)
+        """The message for n things in the reader's language; ``%(n)d`` is the number."""
+        return self.translations.ngettext(singular, plural, n) % {"n": n}
 
     # Time
 
@@ -103,9 +107,8 @@ class Wording:
         """A span as hours and minutes, rounded to the minute: 1 h 05 min, 35 min."""
         hours, minutes = divmod(round(seconds / 60), 60)
         if not hours:
-            return self.gettext("%(minutes)d min") % {"minutes": minutes}
-        values = {"hours": hours, "minutes": minutes}
-        return self.gettext("%(hours)d h %(minutes)02d min") % values
+            return self.gettext("%(minutes)d min", minutes=minutes)
+        return self.gettext("%(hours)d h %(minutes)02d min", hours=hours, minutes=minutes)
 
     def date(self, value: date, form: str = "long") -> str:
         """A date in one of the forms of DATE_FORMS and DATE_SKELETONS; KeyError for another."""
@@ -155,9 +158,9 @@ class Wording:
     def chance(self, probability: float) -> str:
         """A probability as a percentage that never claims certainty either way."""
         if probability > 0.99:
-            return self.gettext("over %(percent)s") % {"percent": self.percent(0.99)}
+            return self.gettext("over %(percent)s", percent=self.percent(0.99))
         if probability < 0.01:
-            return self.gettext("under %(percent)s") % {"percent": self.percent(0.01)}
+            return self.gettext("under %(percent)s", percent=self.percent(0.01))
         return self.percent(probability)
 
     # Directions

@@ -1,0 +1,92 @@
+"""One night as a card of plain text, to print or to read over a shoulder at the telescope."""
+
+import textwrap
+from collections.abc import Iterator
+
+from almanac.publish.steps import (
+    CAP,
+    caution_lines,
+    clip,
+    hop_utc,
+    place,
+    sentence,
+    set_up_utc,
+    span,
+    star_place,
+    zone_line,
+)
+from almanac.publish.wording import Wording
+from almanac.records.config import ClubConfig
+from almanac.records.year import Night, Window, YearAlmanac
+
+WIDTH = 72
+LABEL_WIDTH = 12
+PLAIN = str.maketrans({"−": "-", "–": "-", "″": '"', "′": "'", "\u00a0": " ", "\u202f": " "})
+"""Characters that a bare terminal may lack; the degree sign and letters of names stay."""
+
+Row = tuple[str, str]
+
+
+def night_card(almanac: YearAlmanac, night: Night, config: ClubConfig, words: Wording) -> str:
+    """The night on a card of at most 72 columns, ending in a newline."""
+    blocks = [_head(almanac, night, words), _cautions(night, words)]
+    if night.windows:
+        blocks += [_lines(_window_rows(window, config, words)) for window in night.windows]
+        blocks.append(_lines(_cap_row(night, words)))
+    else:
+        blocks.append(textwrap.wrap(sentence(night, words), WIDTH))
+    text = "\n\n".join("\n".join(block) for block in blocks if block)
+    return text.translate(PLAIN) + "\n"
+
+
+def _head(almanac: YearAlmanac, night: Night, words: Wording) -> list[str]:
+    title = f"{almanac.site.name}, {words.date(night.date, 'full')}"
+    shape = words.moon_shape(night.moon.illuminated_fraction, night.moon.waxing)
+    lit = words.percent(night.moon.illuminated_fraction)
+    moon = words.gettext("%(shape)s, %(lit)s lit", shape=shape, lit=lit)
+    return [*textwrap.wrap(title, WIDTH), *textwrap.wrap(zone_line(night, words), WIDTH), moon]
+
+
+def _cautions(night: Night, words: Wording) -> list[str]:
+    lines = []
+    codes = [c for c in night.cautions if c != CAP or not night.windows]  # a row of its own below
+    for line in caution_lines(night, codes, words):
+        lines += textwrap.wrap(line, WIDTH, initial_indent="! ", subsequent_indent="  ")
+    return lines
+
+
+def _window_rows(window: Window, config: ClubConfig, words: Wording) -> Iterator[Row]:
+    _ = words.gettext
+    yield _("Set up by"), words.clock(set_up_utc(window))
+    if window.calibration:
+        hop, spare = window.calibration.chosen, window.calibration.spare
+        yield _("Star at"), f"{words.clock(hop.at_utc)}  {star_place(hop, words)}"
+        if spare:
+            yield _("In reserve"), f"       {star_place(spare, words)}"
+        move = words.hop(hop.hop_azimuth_deg, hop.hop_altitude_deg)
+        yield _("Hop at"), f"{words.clock(hop_utc(window, config))}  {move}"
+        yield "", "       " + _("in the frame: %(chance)s", chance=words.chance(hop.landing_chance))
+    elif window.no_star:
+        yield _("No star"), words.no_star_reason(window.no_star)
+    yield _("Window"), span(window.start_utc, window.end_utc, words)
+    where = place(window.altitude_deg, window.azimuth_deg, words)
+    yield _("Best"), f"{words.clock(window.best_utc)}  {where}"
+    detail = words.number(window.finest_detail_km, 1)
+    yield "", "       " + _("finest detail %(detail)s km", detail=detail)
+    yield _("Clip"), clip(window, words)
+
+
+def _cap_row(night: Night, words: Wording) -> Iterator[Row]:
+    if night.sun.cap_by_utc:
+        yield words.gettext("Cap by"), words.clock(night.sun.cap_by_utc)
+    if night.sun.rise_utc:
+        yield words.gettext("Sunrise"), words.clock(night.sun.rise_utc)
+
+
+def _lines(rows: Iterator[Row]) -> list[str]:
+    lines = []
+    for label, text in rows:
+        indent = " " * LABEL_WIDTH
+        first = f"{label:<{LABEL_WIDTH}}"
+        lines += textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=indent)
+    return lines

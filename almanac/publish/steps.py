@@ -1,0 +1,254 @@
+"""A night in words: the sentence that sums it up and the steps at the telescope."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from almanac.publish.wording import Wording
+from almanac.records.config import ClubConfig
+from almanac.records.year import Night, StarHop, Window
+
+SET_UP = timedelta(minutes=15)
+"""To unpack, level and cool before the star (common practice, no source)."""
+
+CAP = "cap_before_sunrise"
+"""The caution that has a time of its own."""
+
+USUAL_CLIP_S = 20.0
+"""Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to do, in order."""
+
+    at: str
+    """Local time, or empty."""
+    title: str
+    text: str
+    note: str
+    """What helps to do it, or empty."""
+    danger: bool = False
+
+
+def best_window(night: Night) -> Window:
+    """The window of finest detail; ValueError if the night has none."""
+    return min(night.windows, key=lambda window: window.finest_detail_km)
+
+
+def star_utc(window: Window) -> datetime:
+    """When work begins: on the star, or on the Moon itself if there is no star."""
+    return window.calibration.chosen.at_utc if window.calibration else window.start_utc
+
+
+def set_up_utc(window: Window) -> datetime:
+    """When to be outside."""
+    return star_utc(window) - SET_UP
+
+
+def hop_utc(window: Window, config: ClubConfig) -> datetime:
+    """When to leave the star for the Moon, or the window's start if there is no star."""
+    if window.calibration is None:
+        return window.start_utc
+    return window.calibration.chosen.at_utc + timedelta(minutes=config.stars.lead_min)
+
+
+def span(start: datetime, end: datetime, words: Wording) -> str:
+    """Two local times with a dash between."""
+    return f"{words.clock(start)}–{words.clock(end)}"
+
+
+def spans(night: Night, words: Wording) -> str:
+    """The hours of all windows of a night."""
+    return ", ".join(span(w.start_utc, w.end_utc, words) for w in night.windows)
+
+
+def place(altitude_deg: float, azimuth_deg: float, words: Wording) -> str:
+    """Where to look: 52° up in the west."""
+    return words.gettext(
+        "%(altitude)s up in the %(direction)s",
+        altitude=words.degrees(altitude_deg),
+        direction=words.compass(azimuth_deg),
+    )
+
+
+def sentence(night: Night, words: Wording) -> str:
+    """The night in one or two sentences: when to go out, which star, which way to the Moon."""
+    if not night.windows:
+        return " ".join((_no_moon(night, words), _dark(night, words))).strip()
+    window = best_window(night)
+    out = words.gettext("Go out at %(time)s.", time=words.clock(set_up_utc(window)))
+    then = _with_star(window, words) if window.calibration else _without_star(window, words)
+    return f"{out} {then}"
+
+
+def _with_star(window: Window, words: Wording) -> str:
+    assert window.calibration is not None
+    hop = window.calibration.chosen
+    return words.gettext(
+        "Start on %(star)s at %(time)s, %(place)s. Then %(hop)s: the Moon.",
+        star=hop.star,
+        time=words.clock(hop.at_utc),
+        place=place(hop.altitude_deg, hop.azimuth_deg, words),
+        hop=words.hop(hop.hop_azimuth_deg, hop.hop_altitude_deg),
+    )
+
+
+def _without_star(window: Window, words: Wording) -> str:
+    assert window.no_star is not None
+    where = words.gettext(
+        "From %(time)s the Moon can be used; at its best it stands %(place)s.",
+        time=words.clock(window.start_utc),
+        place=place(window.altitude_deg, window.azimuth_deg, words),
+    )
+    return f"{where} {words.no_star_reason(window.no_star)}"
+
+
+def _no_moon(night: Night, words: Wording) -> str:
+    assert night.no_window is not None
+    reason = words.no_window_reason(night.no_window)
+    return words.gettext("No Moon for the telescope tonight. %(reason)s", reason=reason)
+
+
+def _dark(night: Night, words: Wording) -> str:
+    if night.dark is None:
+        return ""
+    return words.gettext(
+        "The sky is dark and moonless from %(start)s to %(end)s: a night for the stars.",
+        start=words.clock(night.dark.start_utc),
+        end=words.clock(night.dark.end_utc),
+    )
+
+
+def clip(window: Window, words: Wording) -> str:
+    """How long a clip may be before the field's rotation smears it."""
+    if window.longest_clip_s is None:
+        return words.gettext("Clips of about %(usual)d s.", usual=USUAL_CLIP_S)
+    longest = words.number(window.longest_clip_s)
+    if window.longest_clip_s < USUAL_CLIP_S:
+        return words.gettext(
+            "Clips of %(longest)s s at most: the field turns too fast for the usual %(usual)d s.",
+            longest=longest,
+            usual=USUAL_CLIP_S,
+        )
+    return words.gettext(
+        "Clips of about %(usual)d s; the turning field would allow %(longest)s s.",
+        longest=longest,
+        usual=USUAL_CLIP_S,
+    )
+
+
+def steps(night: Night, window: Window, config: ClubConfig, words: Wording) -> tuple[Step, ...]:
+    """What to do at the telescope in one window, in order."""
+    found = [_set_up(window, config, words)]
+    if window.calibration:
+        found += [_solve(window, words), _hop(window, config, words)]
+    else:
+        found.append(_by_eye(window, words))
+    found.append(_record(window, config, words))
+    if night.sun.cap_by_utc:
+        found.append(_cap(night, words))
+    return tuple(found)
+
+
+def _set_up(window: Window, config: ClubConfig, words: Wording) -> Step:
+    if config.telescope.mount == "equatorial":
+        text = words.gettext("Align the mount on the pole and let the tube cool.")
+    else:
+        text = words.gettext(
+            "Level the tripod with care, point the tube %(direction)s and let it cool.",
+            direction=words.compass(config.telescope.park[0]),
+        )
+    return Step(words.clock(set_up_utc(window)), words.gettext("Set up"), text, "")
+
+
+def star_place(hop: StarHop, words: Wording) -> str:
+    """A star and where it stands."""
+    where = place(hop.altitude_deg, hop.azimuth_deg, words)
+    return words.gettext("%(star)s, %(place)s", star=hop.star, place=where)
+
+
+def _solve(window: Window, words: Wording) -> Step:
+    assert window.calibration is not None
+    hop, spare = window.calibration.chosen, window.calibration.spare
+    text = words.gettext("Solve and focus on %(star)s.", star=star_place(hop, words))
+    clear = words.duration(hop.clear_min * 60)
+    note = words.gettext("It can be used for %(clear)s.", clear=clear)
+    if spare:
+        reserve = words.gettext("In reserve: %(star)s.", star=star_place(spare, words))
+        note = f"{note} {reserve}"
+    return Step(words.clock(hop.at_utc), words.gettext("Star"), text, note)
+
+
+def _hop(window: Window, config: ClubConfig, words: Wording) -> Step:
+    assert window.calibration is not None
+    hop = window.calibration.chosen
+    move = words.hop(hop.hop_azimuth_deg, hop.hop_altitude_deg)
+    return Step(
+        words.clock(hop_utc(window, config)),
+        words.gettext("Hop"),
+        words.gettext("%(hop)s: the Moon.", hop=move),
+        words.gettext(
+            "Chance that it lands in the frame: %(chance)s.",
+            chance=words.chance(hop.landing_chance),
+        ),
+    )
+
+
+def _by_eye(window: Window, words: Wording) -> Step:
+    assert window.no_star is not None
+    reason = words.no_star_reason(window.no_star)
+    return Step(words.clock(window.start_utc), words.gettext("Moon"), reason, "")
+
+
+def _record(window: Window, config: ClubConfig, words: Wording) -> Step:
+    note = words.gettext(
+        "The window is open from %(start)s to %(end)s and finest at %(best)s, "
+        "the Moon then %(place)s.",
+        start=words.clock(window.start_utc),
+        end=words.clock(window.end_utc),
+        best=words.clock(window.best_utc),
+        place=place(window.altitude_deg, window.azimuth_deg, words),
+    )
+    at = max(window.best_utc, hop_utc(window, config))  # the best may fall in twilight
+    return Step(words.clock(at), words.gettext("Record"), clip(window, words), note)
+
+
+def cap_line(night: Night, words: Wording) -> str:
+    """By when to cover the telescope, with the time of sunrise if the Sun rises."""
+    assert night.sun.cap_by_utc is not None
+    cap_by = words.clock(night.sun.cap_by_utc)
+    if night.sun.rise_utc is None:
+        return words.gettext("Cover the telescope by %(cap)s.", cap=cap_by)
+    return words.gettext(
+        "Cover the telescope by %(cap)s: the Sun rises at %(rise)s.",
+        cap=cap_by,
+        rise=words.clock(night.sun.rise_utc),
+    )
+
+
+def _cap(night: Night, words: Wording) -> Step:
+    assert night.sun.cap_by_utc is not None
+    text = cap_line(night, words)
+    return Step(words.clock(night.sun.cap_by_utc), words.gettext("Cap"), text, "", danger=True)
+
+
+def caution_lines(night: Night, codes: Iterable[str], words: Wording) -> tuple[str, ...]:
+    """Cautions of the night as short sentences, with the time to cap where it is known."""
+    timed = night.sun.cap_by_utc is not None
+    return tuple(
+        cap_line(night, words) if code == CAP and timed else words.caution(code) for code in codes
+    )
+
+
+def zone_line(night: Night, words: Wording) -> str:
+    """The zone of the night's times, with both offsets where the clocks change."""
+    before, after = words.offset(night.start_utc), words.offset(night.end_utc)
+    if before == after:
+        return words.gettext("Times: %(zone)s (%(at)s).", zone=words.zone_name, at=before)
+    return words.gettext(
+        "Times: %(zone)s; the clocks change tonight, from %(before)s to %(after)s.",
+        zone=words.zone_name,
+        before=before,
+        after=after,
+    )
