@@ -1,0 +1,83 @@
+"""Checks of clock times, a club's hours and the rules of its meetings."""
+
+import re
+from datetime import time
+
+from almanac.inputs.faults import found, near_match
+from almanac.records.config import HoursSpan
+
+CLOCK_WORDS = 'a time from "00:00" to "23:59"'
+HOURS_WORDS = (
+    'pairs of times such as [["21:00", "23:30"]], each ending after it starts, in order and '
+    "without overlap; times before noon belong to the morning after; [] for no hours"
+)
+RULE_WORDS = 'an RFC 5545 recurrence rule such as "FREQ=MONTHLY;BYDAY=2FR"'
+
+_CLOCK = re.compile(r"([01]\d|2[0-3]):[0-5]\d", re.ASCII)
+_WHOLES = r"[+-]?[1-9]\d{0,2}(,[+-]?[1-9]\d{0,2})*"
+_COUNT = r"[1-9]\d{0,3}"
+_WEEKDAY = "(MO|TU|WE|TH|FR|SA|SU)"
+_WEEKDAYS = rf"([+-]?[1-9]\d?)?{_WEEKDAY}(,([+-]?[1-9]\d?)?{_WEEKDAY})*"
+_RULE_PARTS = {
+    "FREQ": "DAILY|WEEKLY|MONTHLY|YEARLY",
+    "UNTIL": r"\d{8}(T\d{6}Z?)?",
+    "COUNT": _COUNT,
+    "INTERVAL": _COUNT,
+    "BYDAY": _WEEKDAYS,
+    "BYMONTHDAY": _WHOLES,
+    "BYYEARDAY": _WHOLES,
+    "BYWEEKNO": _WHOLES,
+    "BYMONTH": _WHOLES,
+    "BYSETPOS": _WHOLES,
+    "WKST": _WEEKDAY,
+}
+"""RFC 5545 section 3.3.10, without the parts for a time of day: a meeting's start has it."""
+
+
+def clock(value: object) -> time:
+    """A wall-clock time, written "HH:MM" or as a TOML local time."""
+    if isinstance(value, time):
+        return value
+    if isinstance(value, str) and _CLOCK.fullmatch(value):
+        return time.fromisoformat(value)
+    raise found(CLOCK_WORDS)
+
+
+def evening(value: object) -> tuple[HoursSpan, ...]:
+    """The spans of one evening: a list of [start, end] pairs, or a single pair."""
+    if not isinstance(value, list):
+        raise found(HOURS_WORDS)
+    pairs = value if all(isinstance(item, list) for item in value) else [value]
+    if not all(len(pair) == 2 for pair in pairs):
+        raise found(HOURS_WORDS)
+    instants = [clock(instant) for pair in pairs for instant in pair]
+    seconds = [_seconds_after_noon(instant) for instant in instants]
+    starts, ends = seconds[::2], seconds[1::2]
+    forward = all(start < end for start, end in zip(starts, ends, strict=True))
+    if not forward or not all(end <= start for end, start in zip(ends, starts[1:], strict=False)):
+        raise found(HOURS_WORDS)
+    return tuple(HoursSpan(*span) for span in zip(instants[::2], instants[1::2], strict=True))
+
+
+def _seconds_after_noon(instant: time) -> float:
+    seconds = instant.hour * 3600 + instant.minute * 60 + instant.second
+    return (seconds - 12 * 3600) % (24 * 3600)
+
+
+def rule(text: str) -> str:
+    """A recurrence rule in capitals, its parts known and each with a value of the right form."""
+    parts = [part.partition("=") for part in text.upper().split(";")]
+    names = [name for name, _, _ in parts]
+    for name, _, value in parts:
+        if name not in _RULE_PARTS:
+            words = f"{RULE_WORDS}, of the parts {', '.join(_RULE_PARTS)}"
+            raise found(words, near_match(name, _RULE_PARTS))
+        if not re.fullmatch(_RULE_PARTS[name], value, re.ASCII):
+            raise found(f"{RULE_WORDS}; {name}={value} cannot be read")
+    if "FREQ" not in names:
+        raise found(f"{RULE_WORDS}; FREQ is missing")
+    if len(set(names)) < len(names):
+        raise found(f"{RULE_WORDS}; each part once")
+    if {"COUNT", "UNTIL"} <= set(names):
+        raise found(f"{RULE_WORDS}; COUNT or UNTIL, not both")
+    return text.upper()

@@ -1,0 +1,101 @@
+"""Horizon profiles: how high trees, roofs and hills stand, from a text file or from the config."""
+
+import re
+from collections.abc import Iterable
+from pathlib import Path
+
+from almanac.errors import ConfigError, Fault
+from almanac.inputs.faults import shown
+from almanac.inputs.source import decoded, file_error, read_source
+from almanac.records.config import Horizon
+
+AZIMUTH_DEG = (0, 360)
+ALTITUDE_DEG = (-5, 90)
+"""Below 0 from a hill top or a cliff."""
+MOST_POINTS = 100_000
+MOST_BYTES = 4 * 1024 * 1024
+
+FLAT = Horizon(azimuth_deg=(0.0,), altitude_deg=(0.0,))
+
+_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
+_SEPARATORS = re.compile(r"[\s,;]+")
+_COUNT = f"from 1 to {MOST_POINTS} points"
+_POINT = (
+    f"two numbers: azimuth_deg from {AZIMUTH_DEG[0]} to {AZIMUTH_DEG[1]}, "
+    f"altitude_deg from {ALTITUDE_DEG[0]} to {ALTITUDE_DEG[1]}"
+)
+
+Point = tuple[float, float]
+
+
+def profile(points: Iterable[Point]) -> Horizon:
+    """A profile from (azimuth_deg, altitude_deg) points in any order.
+
+    Points are sorted by azimuth. Equal azimuths keep their order, so that a vertical step can be
+    written as its two ends. 360 becomes 0 and goes before the points given at 0, being the end
+    of the round from the west. A point given twice in a row counts once.
+    """
+    ordered = sorted(points, key=lambda point: (point[0] % 360.0, point[0] != 360.0))
+    folded = [(azimuth % 360.0, altitude) for azimuth, altitude in ordered]
+    kept = [point for index, point in enumerate(folded) if index == 0 or point != folded[index - 1]]
+    return Horizon(
+        azimuth_deg=tuple(azimuth for azimuth, _ in kept),
+        altitude_deg=tuple(altitude for _, altitude in kept),
+    )
+
+
+def read_horizon(path: Path) -> tuple[Horizon, bytes]:
+    """The profile in a text file, and the file's bytes.
+
+    Each line holds azimuth and altitude in degrees, parted by spaces, a comma or a semicolon;
+    ``#`` starts a comment. Raises ConfigError with every wrong line, named ``file:line``.
+    """
+    source = read_source(path, MOST_BYTES)
+    points: list[Point] = []
+    faults: list[Fault] = []
+    for number, line in enumerate(decoded(source, path).split("\n"), start=1):
+        columns = [word for word in _SEPARATORS.split(line.partition("#")[0]) if word]
+        if not columns:
+            continue
+        point = _checked([float(word) for word in columns if _NUMBER.fullmatch(word)])
+        if point is None or len(columns) != 2:
+            faults.append(Fault(f"{path}:{number}", "point", shown(line.strip()), _POINT))
+        else:
+            points.append(point)
+    if faults:
+        raise ConfigError(faults)
+    if not 1 <= len(points) <= MOST_POINTS:
+        raise file_error(path, f"{len(points)} points", _COUNT)
+    return profile(points), source
+
+
+def inline_horizon(points: list[object], file: str, key: str) -> Horizon:
+    """The profile written in the config as a list of points; raises ConfigError with each fault."""
+    if not 1 <= len(points) <= MOST_POINTS:
+        raise ConfigError([Fault(file, key, f"{len(points)} points", _COUNT)])
+    checked = [_checked(point) for point in points]
+    faults = [
+        Fault(file, f"{key}[{index}]", shown(points[index]), _POINT)
+        for index, point in enumerate(checked)
+        if point is None
+    ]
+    if faults:
+        raise ConfigError(faults)
+    return profile(point for point in checked if point is not None)
+
+
+def _checked(point: object) -> Point | None:
+    """The point if it is two numbers in range."""
+    if not isinstance(point, list) or len(point) != 2 or not all(map(_is_number, point)):
+        return None
+    azimuth, altitude = point
+    if not AZIMUTH_DEG[0] <= azimuth <= AZIMUTH_DEG[1]:
+        return None
+    if not ALTITUDE_DEG[0] <= altitude <= ALTITUDE_DEG[1]:
+        return None
+    return float(azimuth), float(altitude)
+
+
+def _is_number(value: object) -> bool:
+    """A TOML number; comparing with a range refuses infinities and not-a-number."""
+    return isinstance(value, int | float) and not isinstance(value, bool)
