@@ -1,0 +1,208 @@
+"""A club's config and the sky of a year become one site's almanac."""
+
+from importlib.metadata import version
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from almanac import __version__
+from almanac.plan import detail
+from almanac.plan.nights import YearNights, year_nights
+from almanac.plan.sun_safety import SunFacts, cautions
+from almanac.plan.windows import YearWindows
+from almanac.records.catalogue import Catalogue
+from almanac.records.config import ClubConfig, Site
+from almanac.records.year import (
+    Apsis,
+    Dark,
+    MoonNight,
+    Night,
+    Phase,
+    Provenance,
+    SunNight,
+    Track,
+    Window,
+    YearAlmanac,
+)
+from almanac.site_year.calibration import Choice, StarChooser, star_track
+from almanac.site_year.instants import instant
+from almanac.site_year.moon import moon_nights, night_moments
+from almanac.site_year.seasons import season_skies, star_years
+from almanac.site_year.sun import dark_spans, sun_nights
+from almanac.site_year.windows import WindowFigures, window_figures, year_windows
+from almanac.sky.kernel import open_kernel
+from almanac.sky.moonlight import moonlight
+from almanac.sky.phases import MoonEvents, find_apsides, find_phases
+from almanac.sky.site_events import SUN_RISES_DEG, SiteEvents
+from almanac.sky.site_sky import SiteSky
+from almanac.sky.year_sky import YearSky, build_year_sky
+
+Floats = NDArray[np.float64]
+Event = TypeVar("Event", Phase, Apsis)
+
+MARGIN_S = 36 * 3600.0
+"""The search begins before the first noon and ends after the last, so that no event is cut."""
+LUNATION_S = 30 * 86400.0
+
+
+def year_sky(year: int, catalogue: Catalogue) -> YearSky:
+    """The sky that all sites share. Raises EphemerisError outside the ephemeris."""
+    return build_year_sky(open_kernel(), year, catalogue.stars)
+
+
+def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) -> YearAlmanac:
+    """Everything about one site in the sky's year."""
+    nights = year_nights(sky.year, site.timezone)
+    first, last = float(nights.spans[0, 0]), float(nights.spans[-1, 1])
+    events = SiteEvents(SiteSky(sky, site), first - MARGIN_S, last + MARGIN_S)
+    phases = find_phases(sky, first - LUNATION_S, last)
+    found = year_windows(events, nights, config)
+    figures = window_figures(found.spans, events, config)
+    chooser = StarChooser(found.spans, events, config, catalogue.stars)
+    windows = _windows(found, figures, chooser.choices(), config)
+    best_s = _best_moments(found, figures, len(nights.dates))
+    moons = moon_nights(events, nights, night_moments(events, nights, best_s), phases)
+    records = _nights(events, nights, found, figures, windows, moons, config)
+    return YearAlmanac(
+        site=site,
+        year=sky.year,
+        made_with=_provenance(config),
+        phases=_dated(Phase, phases, first),
+        apsides=_dated(Apsis, find_apsides(sky, first, last), first),
+        nights=records,
+        stars=star_years(events, nights, config, catalogue, windows),
+        seasons=season_skies(events, sky.year, config, catalogue),
+        track=_track(events),
+        star_tracks={
+            (night.date, index): star_track(events.sky, catalogue.stars, window.calibration.chosen)
+            for night in records
+            for index, window in enumerate(night.windows)
+            if window.calibration
+        },
+    )
+
+
+def _dated(kind: type[Event], found: MoonEvents, first_s: float) -> tuple[Event, ...]:
+    rows = zip(found.kinds, found.utc_s, found.distance_km, strict=True)
+    return tuple(kind(name, instant(at), float(km)) for name, at, km in rows if at >= first_s)
+
+
+def _provenance(config: ClubConfig) -> Provenance:
+    kernel = open_kernel()
+    return Provenance(
+        version=__version__,
+        ephemeris="DE421",
+        ephemeris_sha256=kernel.sha256(),
+        delta_t=kernel.delta_t_name,
+        timezones=f"tzdata {version('tzdata')}",
+        config_sha256=config.source_sha256,
+    )
+
+
+def _track(events: SiteEvents) -> Track:
+    return Track(
+        utc_s=events.utc_s,
+        moon_altitude_deg=events.sky.refracted_deg(events.moon.altitude_deg),
+        moon_azimuth_deg=events.moon.azimuth_deg,
+        ground_deg=events.sky.ground_deg(events.moon.azimuth_deg),
+        sun_altitude_deg=events.sun.altitude_deg,
+    )
+
+
+def _windows(
+    found: YearWindows, figures: WindowFigures, choices: list[Choice], config: ClubConfig
+) -> list[Window]:
+    """Records of all windows, in order of time."""
+    records = []
+    for row, (start, end) in enumerate(found.spans):
+        calibration, no_star = choices[row]
+        rotation = float(figures.field_rotation_deg_per_hour[row])
+        records.append(
+            Window(
+                start_utc=instant(start),
+                end_utc=instant(end),
+                best_utc=instant(figures.best_s[row]),
+                altitude_deg=float(figures.altitude_deg[row]),
+                azimuth_deg=float(figures.azimuth_deg[row]),
+                airmass=float(figures.airmass[row]),
+                dispersion_arcsec=float(figures.dispersion_arcsec[row]),
+                finest_detail_km=float(figures.finest_detail_km[row]),
+                field_rotation_deg_per_hour=rotation,
+                longest_clip_s=detail.longest_clip_s(
+                    rotation, float(figures.diameter_arcmin[row]), config.telescope
+                ),
+                exposure_stops=float(figures.exposure_stops[row]),
+                daylight=bool(figures.daylight[row]),
+                sun_separation_deg=float(figures.sun_separation_deg[row]),
+                calibration=calibration,
+                no_star=no_star,
+            )
+        )
+    return records
+
+
+def _best_rows(found: YearWindows, figures: WindowFigures) -> dict[int, int]:
+    """For each night with windows the row of its best: finest detail, then length."""
+    length = found.spans[:, 1] - found.spans[:, 0]
+    order = np.lexsort((-length, figures.finest_detail_km))
+    best: dict[int, int] = {}
+    for row in order.tolist():
+        best.setdefault(int(found.night[row]), row)
+    return best
+
+
+def _best_moments(found: YearWindows, figures: WindowFigures, count: int) -> Floats:
+    moments = np.full(count, np.nan)
+    for night, row in _best_rows(found, figures).items():
+        moments[night] = figures.best_s[row]
+    return moments
+
+
+def _nights(
+    events: SiteEvents,
+    nights: YearNights,
+    found: YearWindows,
+    figures: WindowFigures,
+    windows: list[Window],
+    moons: list[MoonNight],
+    config: ClubConfig,
+) -> tuple[Night, ...]:
+    """Join everything that is known of each night."""
+    suns = sun_nights(events, nights, config.safety.cap_before_sunrise_min)
+    darks: list[Dark | None] = dark_spans(events, nights)
+    rank = {night: place for place, night in enumerate(_best_rows(found, figures), start=1)}
+    separations = moonlight(events.moon, events.sun).sun_separation_deg
+    records = []
+    for row, day in enumerate(nights.dates):
+        mine = np.flatnonzero(found.night == row)
+        inside = slice(*np.searchsorted(events.utc_s, nights.spans[row]))
+        by_day = figures.daylight_separation_deg[mine].min(initial=np.inf)
+        records.append(
+            Night(
+                date=day,
+                start_utc=instant(nights.spans[row, 0]),
+                end_utc=instant(nights.spans[row, 1]),
+                sun=suns[row],
+                moon=moons[row],
+                windows=tuple(windows[window] for window in mine),
+                no_window=found.no_window[row],
+                dark=darks[row],
+                cautions=_cautions(suns[row], float(separations[inside].min()), by_day, config),
+                rank=rank.get(row),
+            )
+        )
+    return tuple(records)
+
+
+def _cautions(
+    sun: SunNight, moon_separation_deg: float, by_day_deg: float, config: ClubConfig
+) -> tuple[str, ...]:
+    facts = SunFacts(
+        lowest_altitude_deg=sun.lowest_altitude_deg,
+        highest_altitude_deg=sun.highest_altitude_deg,
+        rises=sun.rise_utc is not None,
+        least_moon_separation_deg=moon_separation_deg,
+        daylight_separation_deg=by_day_deg,
+    )
+    return cautions(facts, config.safety.sun_caution_deg, config.safety.sun_stop_deg, SUN_RISES_DEG)

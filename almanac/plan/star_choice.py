@@ -1,0 +1,87 @@
+"""Which bright star to solve on before the hop to the Moon, and which to keep in reserve."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from almanac.plan.intervals import within
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+NO_STAR = ("too_bright_to_solve", "none_in_reach", "none_above_horizon", "none_clear_of_moon")
+"""Why a window has no calibration star, in the order in which the conditions are laid on."""
+EQUAL_CHANCE = 0.02
+"""Landing chances closer than this count as equal; common practice, no source."""
+
+
+def calibration_moments(windows: Floats, dark: Floats, lead_s: float, shortest_s: float) -> Floats:
+    """When to start on the star for each window: POSIX seconds, NaN where the sky is too bright.
+
+    The window's start less the lead, or the first moment after it that is dark enough to solve,
+    if a window of at least shortest_s is left from there.
+    """
+    moments = np.full(len(windows), np.nan)
+    for row, (start, end) in enumerate(windows):
+        usable = within(dark, np.array([start - lead_s, end - shortest_s]))
+        if len(usable):
+            moments[row] = usable[0, 0]
+    return moments
+
+
+@dataclass(frozen=True)
+class Candidates:
+    """Every star at every window's moment: arrays of shape (windows, stars)."""
+
+    in_reach: Bools
+    """Bright enough, and between the lowest and the highest altitude, for the whole lead."""
+    above_ground: Bools
+    """Above the horizon profile for the whole lead."""
+    clear_of_moon: Bools
+    chance: Floats
+    """Landing chance, 0 to 1."""
+
+    @property
+    def usable(self) -> Bools:
+        """Stars that fulfil every condition."""
+        return self.in_reach & self.above_ground & self.clear_of_moon
+
+
+def ranked_stars(candidates: Candidates, magnitude: Floats, known: Bools) -> list[list[int]]:
+    """For each window its usable stars, best first.
+
+    The best landing chance wins; among those within EQUAL_CHANCE of it a known star wins, then
+    the brighter.
+    """
+    return [
+        _ranked(np.flatnonzero(usable), chance, magnitude, known)
+        for usable, chance in zip(candidates.usable, candidates.chance, strict=True)
+    ]
+
+
+def _ranked(stars: NDArray[np.int64], chance: Floats, magnitude: Floats, known: Bools) -> list[int]:
+    """Take the best of what is left until nothing is."""
+    left = stars.tolist()
+    order: list[int] = []
+    while left:
+        best = max(chance[star] for star in left)
+        level = [star for star in left if chance[star] >= best - EQUAL_CHANCE]
+        chosen = min(level, key=lambda star: (not known[star], magnitude[star], star))
+        order.append(chosen)
+        left.remove(chosen)
+    return order
+
+
+def no_star_code(candidates: Candidates, row: int) -> str:
+    """Which condition left a window without a star."""
+    left = candidates.in_reach[row]
+    for code, condition in (
+        ("none_in_reach", left),
+        ("none_above_horizon", candidates.above_ground[row]),
+        ("none_clear_of_moon", candidates.clear_of_moon[row]),
+    ):
+        left = left & condition
+        if not left.any():
+            return code
+    raise ValueError("the window has a usable star")

@@ -1,0 +1,143 @@
+"""The calibration star of each window: candidates from the sky, choice by the plan."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from almanac.plan.hop import half_frame_deg, hop_error, landing_chance
+from almanac.plan.star_choice import (
+    Candidates,
+    calibration_moments,
+    no_star_code,
+    ranked_stars,
+)
+from almanac.records.catalogue import Star
+from almanac.records.config import ClubConfig
+from almanac.records.year import Calibration, StarHop, StarTrack
+from almanac.site_year.instants import instant
+from almanac.sky.site_events import SiteEvents
+from almanac.sky.site_sky import Horizontal, SiteSky, angle_deg, from_angles
+
+Floats = NDArray[np.float64]
+Choice = tuple[Calibration | None, str | None]
+
+CLEAR_STEP_MIN, CLEAR_MOST_MIN = 5.0, 60.0
+
+
+def _mount_angles(seen: Horizontal, latitude_deg: float, mount: str) -> tuple[Floats, Floats]:
+    """Angle round the mount's first axis and height above its plane, degrees.
+
+    Azimuth and altitude, or the like about the celestial pole for an equatorial mount.
+    """
+    if mount == "altaz":
+        return seen.azimuth_deg, seen.altitude_deg
+    east, north, up = seen.direction
+    latitude = np.radians(latitude_deg)
+    pole = north * np.cos(latitude) + up * np.sin(latitude)
+    south = up * np.cos(latitude) - north * np.sin(latitude)
+    return np.degrees(np.arctan2(east, south)), np.degrees(np.arctan2(pole, np.hypot(east, south)))
+
+
+class StarChooser:
+    """Places of all stars at every window's moment, and the choice among them."""
+
+    def __init__(
+        self, windows: Floats, events: SiteEvents, config: ClubConfig, stars: tuple[Star, ...]
+    ) -> None:
+        """Compute what the choice needs for windows (n, 2)."""
+        self.config, self.stars, self.sky = config, stars, events.sky
+        limits = config.stars
+        self.moments = calibration_moments(
+            windows,
+            events.sun_below(limits.solve_below_sun_deg),
+            limits.lead_min * 60,
+            config.moon.shortest_window_min * 60,
+        )
+        self.rows = np.flatnonzero(np.isfinite(self.moments))
+        self.offsets_min = np.union1d(
+            np.arange(0, CLEAR_MOST_MIN + 1, CLEAR_STEP_MIN), [limits.lead_min]
+        )
+        self.magnitude = np.array([star.magnitude for star in stars])
+        self._place()
+
+    def _place(self) -> None:
+        """Stars at each moment and for an hour after it: (windows, offsets, stars)."""
+        at_s = self.moments[self.rows]
+        times = at_s[:, None] + self.offsets_min * 60
+        seen = self.sky.stars(times.ravel())
+        shape = (len(self.rows), len(self.offsets_min), len(self.stars))
+        altitude = self.sky.refracted_deg(seen.altitude_deg).reshape(shape)
+        azimuth = seen.azimuth_deg.reshape(shape)
+        limits = self.config.stars
+        highest = min(limits.highest_altitude_deg, self.config.telescope.highest_altitude_deg)
+        reach = (altitude >= limits.lowest_altitude_deg) & (altitude <= highest)
+        ground = altitude > self.sky.ground_deg(azimuth)
+        during = self.offsets_min <= limits.lead_min
+        self.altitude, self.azimuth = altitude[:, 0], azimuth[:, 0]
+        self.moon = self.sky.body("moon", at_s)
+        self.moon_altitude = self.sky.refracted_deg(self.moon.altitude_deg)
+        star_direction = from_angles(self.altitude, self.azimuth)
+        moon_direction = from_angles(self.moon_altitude, self.moon.azimuth_deg)
+        self.separation = angle_deg(star_direction, moon_direction[:, :, None])
+        self.clear = reach & ground
+        bright = self.magnitude <= limits.faintest_magnitude
+        self.candidates = Candidates(
+            in_reach=reach[:, during].all(axis=1) & bright,
+            above_ground=ground[:, during].all(axis=1),
+            clear_of_moon=self.separation >= limits.least_moon_separation_deg,
+            chance=self._chances(),
+        )
+
+    def _chances(self) -> Floats:
+        """Landing chance of every star at every moment."""
+        site, telescope = self.sky.site, self.config.telescope
+        at_s = self.moments[self.rows]
+        star = _mount_angles(self.sky.stars(at_s), site.latitude_deg, telescope.mount)
+        moon = _mount_angles(self.moon, site.latitude_deg, telescope.mount)
+        error = hop_error(
+            star[0], star[1], moon[0][:, None], moon[1][:, None], telescope.level_error_deg
+        )
+        return landing_chance(error, half_frame_deg(telescope))
+
+    def choices(self) -> list[Choice]:
+        """For each window a calibration, or the code of why there is none."""
+        known = np.isin([star.hip for star in self.stars], self.config.stars.known)
+        ranked = ranked_stars(self.candidates, self.magnitude, known)
+        found: list[Choice] = [(None, "too_bright_to_solve")] * len(self.moments)
+        for row, order in enumerate(ranked):
+            window = int(self.rows[row])
+            if not order:
+                found[window] = (None, no_star_code(self.candidates, row))
+                continue
+            spare = self._hop(row, order[1]) if len(order) > 1 else None
+            found[window] = (Calibration(self._hop(row, order[0]), spare), None)
+        return found
+
+    def _clear_min(self, row: int, star: int) -> float:
+        """Minutes for which the star stays usable, counted up to an hour."""
+        blocked = np.flatnonzero(~self.clear[row, :, star])
+        return float(self.offsets_min[blocked[0] if len(blocked) else -1])
+
+    def _hop(self, row: int, star: int) -> StarHop:
+        altitude, azimuth = self.altitude[row, star], self.azimuth[row, star]
+        turn = (self.moon.azimuth_deg[row] - azimuth + 180.0) % 360.0 - 180.0
+        return StarHop(
+            star=self.stars[star].name,
+            hip=self.stars[star].hip,
+            at_utc=instant(self.moments[self.rows[row]]),
+            altitude_deg=float(altitude),
+            azimuth_deg=float(azimuth),
+            separation_deg=float(self.separation[row, star]),
+            hop_azimuth_deg=float(turn),
+            hop_altitude_deg=float(self.moon_altitude[row] - altitude),
+            landing_chance=float(self.candidates.chance[row, star]),
+            sun_clearance_deg=None,
+            clear_min=self._clear_min(row, star),
+        )
+
+
+def star_track(sky: SiteSky, stars: tuple[Star, ...], hop: StarHop) -> StarTrack:
+    """A chosen star's path over the hour around its moment, for the night's chart."""
+    utc_s = hop.at_utc.timestamp() + np.arange(-30, 61, 5) * 60.0
+    seen = sky.stars(utc_s)
+    index = [star.hip for star in stars].index(hop.hip)
+    return StarTrack(hop.hip, utc_s, sky.refracted_deg(seen.altitude_deg)[:, index])

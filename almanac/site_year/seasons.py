@@ -1,0 +1,116 @@
+"""How each star serves each month's evenings, and the whole sky once a season."""
+
+from datetime import date
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.typing import NDArray
+
+from almanac.plan.intervals import intersect, rows_of, within
+from almanac.plan.nights import YearNights, instant_s
+from almanac.plan.seasons import CHART_HOURS, evening_hours, month_means, season_dates
+from almanac.records.catalogue import Catalogue
+from almanac.records.config import ClubConfig
+from almanac.records.year import SeasonSky, StarMonth, StarYear, Window
+from almanac.site_year.instants import instant
+from almanac.sky.site_events import SiteEvents
+from almanac.sky.site_sky import Horizontal, SiteSky
+from almanac.sky.star_places import mean_places
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+SAMPLE_S = 600.0
+
+
+def _usable(sky: SiteSky, seen: Horizontal, config: ClubConfig) -> Bools:
+    """Stars between the limits and above the profile, (samples, stars); brightness apart."""
+    altitude = sky.refracted_deg(seen.altitude_deg)
+    highest = min(config.stars.highest_altitude_deg, config.telescope.highest_altitude_deg)
+    reach = (altitude >= config.stars.lowest_altitude_deg) & (altitude <= highest)
+    return reach & (altitude > sky.ground_deg(seen.azimuth_deg))
+
+
+def _evening_samples(events: SiteEvents, nights: YearNights, config: ClubConfig) -> Floats:
+    """Instants every ten minutes from dark enough to solve until local midnight, all nights."""
+    evenings = np.stack([nights.spans[:, 0], nights.midnights], axis=1)
+    dark = intersect(evenings, events.sun_below(config.stars.solve_below_sun_deg))
+    parts = [np.arange(start + SAMPLE_S / 2, end, SAMPLE_S) for start, end in dark]
+    return np.concatenate(parts) if parts else np.empty(0)
+
+
+def star_years(
+    events: SiteEvents,
+    nights: YearNights,
+    config: ClubConfig,
+    catalogue: Catalogue,
+    windows: list[Window],
+) -> tuple[StarYear, ...]:
+    """Every catalogue star over the year."""
+    sky = events.sky
+    samples = _evening_samples(events, nights, config)
+    night = rows_of(np.stack([samples, samples], axis=1), nights.spans)
+    usable = _usable(sky, sky.stars(samples), config)
+    hours = evening_hours(usable, night, len(nights.dates), SAMPLE_S)
+    months = [month_means(hours, nights.dates, month) for month in range(1, 13)]
+    middle = sky.sky.clock.tt_days(np.array([nights.spans[:, 0].mean()]))[0]
+    ra, dec = mean_places(catalogue.stars, float(middle))
+    served = [window.calibration.chosen.hip for window in windows if window.calibration]
+    return tuple(
+        StarYear(
+            name=star.name,
+            hip=star.hip,
+            ra_deg=float(ra[index]),
+            dec_deg=float(dec[index]),
+            magnitude=star.magnitude,
+            note=star.note,
+            months=tuple(StarMonth(float(means[index]), best[index]) for means, best in months),
+            windows_served=served.count(star.hip),
+        )
+        for index, star in enumerate(catalogue.stars)
+    )
+
+
+def _chart_moment(events: SiteEvents, day: date, config: ClubConfig) -> float | None:
+    """The first half hour of the evening that is dark enough to solve, or None."""
+    zone = ZoneInfo(events.sky.site.timezone)
+    dark = events.sun_below(config.stars.solve_below_sun_deg)
+    for clock in CHART_HOURS:
+        moment = instant_s(day, clock, zone)
+        if len(within(dark, np.array([moment, moment + 60.0]))):
+            return moment
+    return None
+
+
+def season_skies(
+    events: SiteEvents, year: int, config: ClubConfig, catalogue: Catalogue
+) -> tuple[SeasonSky, ...]:
+    """The whole sky on one evening of each season, winter first."""
+    return tuple(
+        _season_sky(events, season, day, config, catalogue)
+        for season, day in season_dates(year, events.sky.site.latitude_deg).items()
+    )
+
+
+def _season_sky(
+    events: SiteEvents, season: str, day: date, config: ClubConfig, catalogue: Catalogue
+) -> SeasonSky:
+    moment = _chart_moment(events, day, config)
+    nothing = np.empty(0)
+    if moment is None:
+        return SeasonSky(season, day, None, nothing, nothing, nothing > 0, nothing, nothing)
+    sky = events.sky
+    stars = sky.stars(np.array([moment]))
+    field = catalogue.background
+    background = sky.fixed(field.ra_deg, field.dec_deg, moment)
+    bright = np.array([star.magnitude for star in catalogue.stars])
+    return SeasonSky(
+        season=season,
+        date=day,
+        at_utc=instant(moment),
+        star_altitude_deg=sky.refracted_deg(stars.altitude_deg[0]),
+        star_azimuth_deg=stars.azimuth_deg[0],
+        usable=_usable(sky, stars, config)[0] & (bright <= config.stars.faintest_magnitude),
+        background_altitude_deg=sky.refracted_deg(background.altitude_deg),
+        background_azimuth_deg=background.azimuth_deg,
+    )

@@ -1,0 +1,75 @@
+"""The Sun's events of every night, and the dark of it."""
+
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from almanac.plan.intervals import intersect, within
+from almanac.plan.nights import YearNights
+from almanac.records.year import Dark, SunNight
+from almanac.site_year.instants import instant
+from almanac.sky.site_events import STEP_S, SUN_RISES_DEG, TWILIGHTS_DEG, SiteEvents
+
+Floats = NDArray[np.float64]
+
+HALF_DAY_S = 13 * 3600.0
+"""A sunset belongs to the night whose lowest Sun follows within half a day and a little."""
+
+Pair = tuple[datetime | None, datetime | None]
+
+
+def _pair(spans: Floats, lowest_s: float) -> Pair:
+    """Start and end of the span that holds the Sun's lowest point, where they are of this night."""
+    row = int(np.searchsorted(spans[:, 1], lowest_s - STEP_S))
+    if row == len(spans) or spans[row, 0] > lowest_s + STEP_S:
+        return None, None
+    start, end = spans[row]
+    return (
+        instant(start) if lowest_s - start < HALF_DAY_S else None,
+        instant(end) if end - lowest_s < HALF_DAY_S else None,
+    )
+
+
+def sun_nights(events: SiteEvents, nights: YearNights, cap_min: float) -> list[SunNight]:
+    """Sunset, three twilights and sunrise of every night; None where one does not happen."""
+    limits = {"sun": SUN_RISES_DEG, **TWILIGHTS_DEG}
+    below = {name: events.sun_below(limit) for name, limit in limits.items()}
+    records = []
+    for noon, next_noon in nights.spans:
+        rows = slice(*np.searchsorted(events.utc_s, (noon, next_noon)))
+        altitude = events.sun.altitude_deg[rows]
+        lowest_s = float(events.utc_s[rows][np.argmin(altitude)])
+        pairs = {name: _pair(spans, lowest_s) for name, spans in below.items()}
+        rise = pairs["sun"][1]
+        records.append(
+            SunNight(
+                set_utc=pairs["sun"][0],
+                civil_dusk_utc=pairs["civil"][0],
+                nautical_dusk_utc=pairs["nautical"][0],
+                astronomical_dusk_utc=pairs["astronomical"][0],
+                astronomical_dawn_utc=pairs["astronomical"][1],
+                nautical_dawn_utc=pairs["nautical"][1],
+                civil_dawn_utc=pairs["civil"][1],
+                rise_utc=rise,
+                cap_by_utc=rise - timedelta(minutes=cap_min) if rise else None,
+                lowest_altitude_deg=float(altitude.min()),
+                highest_altitude_deg=float(altitude.max()),
+            )
+        )
+    return records
+
+
+def dark_spans(events: SiteEvents, nights: YearNights) -> list[Dark | None]:
+    """The longest span of each night with the Sun below -18 degrees and no Moon in the sky."""
+    astronomical = events.sun_below(TWILIGHTS_DEG["astronomical"])
+    dark = intersect(astronomical, events.moon_down())
+    records: list[Dark | None] = []
+    for night in nights.spans:
+        parts = within(dark, night)
+        if not len(parts):
+            records.append(None)
+            continue
+        start, end = parts[np.argmax(parts[:, 1] - parts[:, 0])]
+        records.append(Dark(instant(start), instant(end)))
+    return records

@@ -1,0 +1,152 @@
+"""What a site sees: azimuth, altitude, distance and the angle between bodies."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from almanac.records.config import Site
+from almanac.sky.refraction import refraction_deg
+from almanac.sky.year_sky import LIGHT_KM_PER_DAY, YearSky
+
+Floats = NDArray[np.float64]
+
+EQUATOR_KM = 6378.137
+FLATTENING = 1 / 298.257223563
+"""WGS84 (NGA.STND.0036, World Geodetic System 1984, table 3.1)."""
+EARTH_TURN_RAD_PER_S = 7.292115e-5
+"""WGS84, the same table."""
+MOON_RADIUS_KM = 1737.4
+"""Mean radius (Archinal et al., Celest. Mech. Dyn. Astr. 109 (2011) 101, table 5)."""
+SUN_RADIUS_KM = 696000.0
+"""IAU 1976 (Explanatory Supplement to the Astronomical Almanac, 3rd ed., table of constants)."""
+
+
+@dataclass(frozen=True)
+class Horizontal:
+    """Places on the site's sky; every array has the shape of the times asked for."""
+
+    altitude_deg: Floats
+    """Airless, -90 to 90."""
+    azimuth_deg: Floats
+    """From north through east, 0 to 360."""
+    distance_km: Floats
+    direction: Floats
+    """Unit vector (east, north, up) of shape (3, ...)."""
+
+
+def ground_deg(site: Site, azimuth_deg: Floats) -> Floats:
+    """Altitude of the site's horizon profile at azimuths."""
+    azimuths = np.array(site.horizon.azimuth_deg)
+    altitudes = np.array(site.horizon.altitude_deg)
+    around = np.concatenate(([azimuths[-1] - 360], azimuths, [azimuths[0] + 360]))
+    heights = np.concatenate(([altitudes[-1]], altitudes, [altitudes[0]]))
+    return np.interp(np.asarray(azimuth_deg) % 360.0, around, heights)
+
+
+def angle_deg(one: Floats, other: Floats) -> Floats:
+    """Angle between unit vectors of shape (3, ...); exact for small angles too."""
+    return np.degrees(
+        2 * np.arctan2(np.linalg.norm(one - other, axis=0), np.linalg.norm(one + other, axis=0))
+    )
+
+
+def from_angles(altitude_deg: Floats, azimuth_deg: Floats) -> Floats:
+    """Unit vector (east, north, up), shape (3, ...)."""
+    altitude, azimuth = np.radians(altitude_deg), np.radians(azimuth_deg)
+    level = np.cos(altitude)
+    return np.stack([level * np.sin(azimuth), level * np.cos(azimuth), np.sin(altitude)])
+
+
+def _horizontal(east_north_up: Floats) -> Horizontal:
+    east, north, up = east_north_up
+    distance = np.sqrt(east * east + north * north + up * up)
+    return Horizontal(
+        altitude_deg=np.degrees(np.arctan2(up, np.hypot(east, north))),
+        azimuth_deg=np.degrees(np.arctan2(east, north)) % 360.0,
+        distance_km=distance,
+        direction=east_north_up / distance,
+    )
+
+
+@dataclass(frozen=True)
+class SiteSky:
+    """The year's sky as seen from one site."""
+
+    sky: YearSky
+    site: Site
+
+    @cached_property
+    def _axes(self) -> Floats:
+        """Rows east, north, up on Earth-fixed axes turned to the site's meridian, (3, 3)."""
+        latitude = np.radians(self.site.latitude_deg)
+        sine, cosine = np.sin(latitude), np.cos(latitude)
+        return np.array([[0.0, 1.0, 0.0], [-sine, 0.0, cosine], [cosine, 0.0, sine]])
+
+    @cached_property
+    def _place_km(self) -> Floats:
+        """The site's geocentric (east, north, up), from its geodetic place."""
+        latitude = np.radians(self.site.latitude_deg)
+        square = (1 - FLATTENING) ** 2
+        sine, cosine = np.sin(latitude), np.cos(latitude)
+        curve = EQUATOR_KM / np.sqrt(cosine**2 + square * sine**2)
+        height = self.site.elevation_m / 1000.0
+        out, along = (curve + height) * cosine, (square * curve + height) * sine
+        return self._axes @ np.array([out, 0.0, along])
+
+    @cached_property
+    def _beta_east(self) -> float:
+        """Eastward speed of the site in units of light."""
+        out = self._axes.T @ self._place_km
+        return float(EARTH_TURN_RAD_PER_S * out[0] * 86400.0 / LIGHT_KM_PER_DAY)
+
+    def _turned(self, vectors: Floats, tt_days: Floats) -> Floats:
+        """Vectors of date, shape (..., 3), to (east, north, up) from the Earth's centre."""
+        angle = np.radians(self.sky.gast_deg(tt_days) + self.site.longitude_deg)
+        x, y, z = np.moveaxis(vectors, -1, 0)
+        if x.ndim > angle.ndim:
+            angle = angle[:, None]
+        sine, cosine = np.sin(angle), np.cos(angle)
+        meridian = np.stack([x * cosine + y * sine, y * cosine - x * sine, z])
+        return np.tensordot(self._axes, meridian, axes=1)
+
+    def body(self, body: str, utc_s: Floats) -> Horizontal:
+        """Apparent topocentric place of the Moon or the Sun at POSIX seconds of shape (n,)."""
+        tt_days = self.sky.clock.tt_days(utc_s)
+        nodes = self.sky.bodies[body]
+        centre = nodes.at(tt_days)
+        if body == "moon":
+            centre = self._light_time_corrected(centre, nodes.rate_at(tt_days), tt_days)
+        seen = self._turned(centre, tt_days) - self._place_km[:, None]
+        seen[0] += np.linalg.norm(seen, axis=0) * self._beta_east
+        return _horizontal(seen)
+
+    def _light_time_corrected(self, centre: Floats, rate: Floats, tt_days: Floats) -> Floats:
+        """The Moon where the site's own light time finds it, up to 21 ms from the geocentre's."""
+        from_site = self._turned(centre, tt_days) - self._place_km[:, None]
+        nearer = np.linalg.norm(centre, axis=1) - np.linalg.norm(from_site, axis=0)
+        return np.asarray(centre + rate * (nearer / LIGHT_KM_PER_DAY)[:, None])
+
+    def stars(self, utc_s: Floats) -> Horizontal:
+        """Apparent places of all catalogue stars: arrays of shape (n, stars)."""
+        tt_days = self.sky.clock.tt_days(utc_s)
+        seen = self._turned(self.sky.stars.at(tt_days), tt_days)
+        seen[0] += self._beta_east
+        return _horizontal(seen)
+
+    def fixed(self, ra_deg: Floats, dec_deg: Floats, utc_s: float) -> Horizontal:
+        """Places of ICRS directions at one instant without aberration: for charts, to 0.01 deg."""
+        ra, dec = np.radians(ra_deg), np.radians(dec_deg)
+        icrs = np.stack([np.cos(dec) * np.cos(ra), np.cos(dec) * np.sin(ra), np.sin(dec)], axis=1)
+        tt_days = self.sky.clock.tt_days(np.array([utc_s]))
+        of_date = icrs @ self.sky.equator.at(tt_days)[0].T
+        return _horizontal(self._turned(of_date[None], tt_days)[:, 0])
+
+    def refracted_deg(self, true_altitude_deg: Floats) -> Floats:
+        """Apparent altitude for true altitudes."""
+        return true_altitude_deg + refraction_deg(true_altitude_deg, self.site)
+
+    def ground_deg(self, azimuth_deg: Floats) -> Floats:
+        """Altitude of the horizon profile at azimuths."""
+        return ground_deg(self.site, azimuth_deg)

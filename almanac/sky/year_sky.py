@@ -1,0 +1,117 @@
+"""What is the same for every site: places of Moon, Sun, planets and stars over a year.
+
+Nodes hold geocentric apparent vectors on the true equator and equinox of date. Their aberration
+adds the observer's velocity without restoring the length, so that a vector's length is the
+distance in the Earth's frame and a site's vector can simply be subtracted.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from almanac.records.catalogue import Star
+from almanac.sky.clock import Clock
+from almanac.sky.kernel import EarthState, Kernel
+from almanac.sky.nodes import POINTS, Nodes
+from almanac.sky.star_places import LIGHT_AU_PER_DAY, apparent_directions
+
+Floats = NDArray[np.float64]
+
+BODIES = ("moon", "sun")
+NODE_DAYS = 0.25
+SIDEREAL_DEG_PER_DAY = 360.98564736629
+"""Rate of sidereal time on mean solar days (Meeus, Astronomical Algorithms, 2nd ed., eq. 12.4)."""
+DAYS_BEFORE, DAYS_AFTER = 40, 12
+"""Beyond the calendar year: the last new Moon before it, the last night's morning after it."""
+LIGHT_KM_PER_DAY = 299792.458 * 86400.0
+
+
+@dataclass(frozen=True)
+class YearSky:
+    """The sky of one year for every site."""
+
+    year: int
+    clock: Clock
+    gast_residual_deg: Nodes
+    """Greenwich apparent sidereal time less SIDEREAL_DEG_PER_DAY times tt_days."""
+    obliquity_deg: Nodes
+    equator: Nodes
+    """Rotation from ICRS to the true equator and equinox of date, shape (n, 3, 3)."""
+    bodies: dict[str, Nodes]
+    """Kilometres, shape (n, 3)."""
+    stars: Nodes
+    """Unit vectors, shape (n, stars, 3), in the catalogue's order."""
+
+    def gast_deg(self, tt_days: Floats) -> Floats:
+        """Greenwich apparent sidereal time, 0 to 360."""
+        residual = self.gast_residual_deg.at(tt_days)
+        return np.asarray((residual + SIDEREAL_DEG_PER_DAY * tt_days) % 360.0)
+
+    def ecliptic_longitude_deg(self, body: str, tt_days: Floats) -> Floats:
+        """Apparent geocentric longitude on the true ecliptic and equinox of date, 0 to 360."""
+        x, y, z = self.bodies[body].at(tt_days).T
+        tilt = np.radians(self.obliquity_deg.at(tt_days))
+        return np.degrees(np.arctan2(y * np.cos(tilt) + z * np.sin(tilt), x)) % 360.0
+
+
+def _grid(first: float, last: float, step: float) -> Floats:
+    """Equally spaced times from first to last with the interpolation's margin on both sides."""
+    count = int(np.ceil((last - first) / step)) + 1 + POINTS
+    return first + step * (np.arange(count) - POINTS // 2)
+
+
+def _nodes(times: Floats, values: Floats) -> Nodes:
+    return Nodes(float(times[0]), float(times[1] - times[0]), values)
+
+
+def _year_bounds(year: int) -> tuple[float, float]:
+    """tt_days of the span that a year's almanac may ask for."""
+    january = (np.datetime64(f"{year}-01-01") - np.datetime64("2000-01-01T12")) / np.timedelta64(
+        1, "D"
+    )
+    return float(january) - DAYS_BEFORE, float(january) + 366 + DAYS_AFTER
+
+
+def _unnormalised(position_km: Floats, earth: EarthState) -> Floats:
+    """Undo the length-preserving aberration: see the module's first lines."""
+    beta = earth.velocity_au_per_day / LIGHT_AU_PER_DAY
+    length = np.linalg.norm(position_km, axis=0)
+    return position_km * (1 + np.sum(beta * position_km, axis=0) / length)
+
+
+def _obliquity_deg(kernel: Kernel, daily: Floats, equator: Floats) -> Floats:
+    """True obliquity from the two frames' rotation about the equinox."""
+    turn = np.einsum("ijn,kjn->ikn", kernel.ecliptic_of_date(daily), equator)
+    return np.degrees(np.arctan2(turn[1, 2], turn[1, 1]))
+
+
+def build_year_sky(kernel: Kernel, year: int, stars: tuple[Star, ...]) -> YearSky:
+    """Compute the nodes of a year once, for all sites. Raises EphemerisError outside DE421."""
+    kernel.require_year(year)
+    first, last = _year_bounds(year)
+    times = _grid(first, last, NODE_DAYS)
+    daily = _grid(float(times[0]), float(times[-1]), 1.0)
+    delta_t = _nodes(daily, kernel.delta_t_s(daily))
+    equator = kernel.equator_of_date(daily)
+    of_day = _nodes(daily, equator.transpose(2, 0, 1))
+    turn = of_day.at(times)
+    residual = np.unwrap(kernel.gast_deg(daily) - SIDEREAL_DEG_PER_DAY * daily % 360.0, period=360)
+    earth = kernel.earth(times)
+
+    def of_date(vectors: Floats) -> Floats:
+        return np.einsum("nij,n...j->n...i", turn, vectors)
+
+    bodies = {
+        body: _nodes(times, of_date(_unnormalised(kernel.apparent_km(body, times), earth).T))
+        for body in BODIES
+    }
+    return YearSky(
+        year=year,
+        clock=Clock.of(kernel, delta_t),
+        gast_residual_deg=_nodes(daily, residual),
+        obliquity_deg=_nodes(daily, _obliquity_deg(kernel, daily, equator)),
+        equator=of_day,
+        bodies=bodies,
+        stars=_nodes(times, of_date(apparent_directions(stars, times, earth))),
+    )
