@@ -1,0 +1,180 @@
+"""What all charts share: the frame of an SVG, the inks, relative paths, text.
+
+A chart is colour-blind by itself: every ink is a CSS custom property of the site with the light
+theme's colour as its fallback, so the same bytes follow the reader's theme on a page and, with
+``on_paper``, a printer's black. Coordinates are user units of the viewBox; paths are whole tenths
+inside ``scale(.1)``.
+"""
+
+import re
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+import numpy as np
+from markupsafe import Markup, escape
+from numpy.typing import NDArray
+
+Ints = NDArray[np.int64]
+
+WIDTH = 640
+"""Units across: 20-unit text is 11 px on a phone whose content is 358 px wide."""
+TEXT = 20
+"""Largest text size in units; layout reserves room for it."""
+EM_WIDTH = 0.58
+"""Mean advance of a letter or figure in ems; wider than the usual system sans (0.52)."""
+
+LIGHT = {
+    "paper": "#FAF8F3",
+    "ink": "#1F1D1A",
+    "quiet": "#5A554C",
+    "hairline": "#D8D2C4",
+    "moon": "#8A5A00",
+    "star": "#0F5C4D",
+    "sky-day": "#FAF8F3",
+    "sky-civil": "#F1ECE1",
+    "sky-nautical": "#EAE4D7",
+    "sky-astronomical": "#E3DCCE",
+    "sky-night": "#DCD5C6",
+    "ground": "#8E8576",
+    "dark": "#43414A",
+    "moonlight": "#F4CF7C",
+    "disc-lit": "#FFFBEF",
+    "disc-dark": "#4B4740",
+}
+"""Inks by name: the site's light theme and the fallback on any page."""
+
+DARK = {
+    "paper": "#12141A",
+    "ink": "#ECE7DC",
+    "quiet": "#A9A497",
+    "hairline": "#33363F",
+    "moon": "#E8B55B",
+    "star": "#6CC5AE",
+    "sky-day": "#2B2F3B",
+    "sky-civil": "#20242E",
+    "sky-nautical": "#191D25",
+    "sky-astronomical": "#13161D",
+    "sky-night": "#0C0E13",
+    "ground": "#4A4C52",
+    "dark": "#08090C",
+    "moonlight": "#E8B55B",
+    "disc-lit": "#F1E8D2",
+    "disc-dark": "#2A2D36",
+}
+"""The site's dark theme."""
+
+RED = {
+    "paper": "#000000",
+    "ink": "#FF6A5E",
+    "quiet": "#F23A2E",
+    "hairline": "#5A0F0A",
+    "moon": "#FF6A5E",
+    "star": "#FF6A5E",
+    "sky-day": "#2A0604",
+    "sky-civil": "#1C0403",
+    "sky-nautical": "#100202",
+    "sky-astronomical": "#0A0101",
+    "sky-night": "#000000",
+    "ground": "#5A0F0A",
+    "dark": "#000000",
+    "moonlight": "#D8372B",
+    "disc-lit": "#FF6A5E",
+    "disc-dark": "#2A0604",
+}
+"""The site's page for use at the telescope."""
+
+PRINT = {
+    "paper": "#FFFFFF",
+    "ink": "#000000",
+    "quiet": "#333333",
+    "hairline": "#BBBBBB",
+    "moon": "#000000",
+    "star": "#000000",
+    "sky-day": "#FFFFFF",
+    "sky-civil": "#F4F4F4",
+    "sky-nautical": "#EDEDED",
+    "sky-astronomical": "#E6E6E6",
+    "sky-night": "#DFDFDF",
+    "ground": "#777777",
+    "dark": "#666666",
+    "moonlight": "#FFFFFF",
+    "disc-lit": "#FFFFFF",
+    "disc-dark": "#444444",
+}
+"""Black on white."""
+
+_INK = re.compile(r"var\(--([a-z-]+),([^)]*)\)")
+
+
+def ink(name: str) -> str:
+    """The CSS value of a named ink; KeyError for a name that no palette has."""
+    return f"var(--{name},{LIGHT[name]})"
+
+
+def on_paper(svg: str) -> str:
+    """The SVG with every ink replaced by its printed colour and other properties by fallbacks."""
+    return _INK.sub(lambda match: PRINT.get(match[1], match[2]), svg)
+
+
+def css(palette: dict[str, str]) -> str:
+    """The palette as CSS declarations, for a theme's rule in the site's stylesheet."""
+    return "".join(f"--{name}:{colour};" for name, colour in palette.items())
+
+
+def svg(name: str, title: str, description: str, height: int, body: Iterable[str]) -> Markup:
+    """A whole drawing, WIDTH x height units, with its text alternative.
+
+    ``name`` makes the ids; it must be unique on the page. Title and description are escaped here,
+    the body is not.
+    """
+    return Markup(
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}" role="img" '
+        f'aria-labelledby="{name}-t {name}-d" font-family="system-ui,sans-serif" '
+        f'font-size="var(--chart-text,{TEXT}px)" font-variant-numeric="tabular-nums" '
+        f'fill="{ink("ink")}">'
+        f'<title id="{name}-t">{escape(title)}</title>'
+        f'<desc id="{name}-d">{escape(description)}</desc>' + "".join(body) + "</svg>"
+    )
+
+
+def text(x: float, y: float, content: str, anchor: str = "start", ink_name: str = "ink") -> str:
+    """A line of text whose middle stands at y, whatever its size; the content is escaped."""
+    where = "" if anchor == "start" else f' text-anchor="{anchor}"'
+    fill = "" if ink_name == "ink" else f' fill="{ink(ink_name)}"'
+    return f'<text x="{x:.4g}" y="{y:.4g}" dy=".35em"{where}{fill}>{escape(content)}</text>'
+
+
+def text_width(content: str, size: float = TEXT) -> float:
+    """Room to keep for a text, in units."""
+    return EM_WIDTH * size * len(content)
+
+
+def polyline(x: Ints, y: Ints) -> str:
+    """A relative path through whole-unit points (at least one)."""
+    dx, dy = np.diff(x).tolist(), np.diff(y).tolist()
+    steps = " ".join([f"{a}{b:+d}" for a, b in zip(dx, dy, strict=True)])
+    return f"m{x[0]} {y[0]}l{steps}" if steps else f"m{x[0]} {y[0]}h0"
+
+
+def absolute_polyline(x: Ints, y: Ints) -> str:
+    """As ``polyline``, beginning at absolute coordinates: the second and later parts of a path."""
+    return "M" + polyline(x, y)[1:]
+
+
+def straightened(x: Ints, y: Ints) -> tuple[Ints, Ints]:
+    """The polyline without the points at which it keeps its height."""
+    keep = np.ones(len(x), bool)
+    keep[1:-1] = (y[1:-1] != y[:-2]) | (y[1:-1] != y[2:])
+    return x[keep], y[keep]
+
+
+def runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Half-open index ranges of the true stretches."""
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], mask, [False])).astype(np.int8)))
+    return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+
+
+def broken(values: Sequence[float], limit: float) -> list[slice]:
+    """Slices between which neighbours differ by more than the limit."""
+    cuts = [i + 1 for i, (a, b) in enumerate(pairwise(values)) if abs(b - a) > limit]
+    return [slice(a, b) for a, b in pairwise([0, *cuts, len(values)])]

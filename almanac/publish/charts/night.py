@@ -1,0 +1,206 @@
+"""A night as one wide drawing: local hours along, height up, the Moon over this horizon.
+
+All nights of a site-year share one scale. The Moon's line is thick where it can be used, the
+star's dashed until the hop, the hop an arrow; times stand on the drawing itself.
+"""
+
+from collections.abc import Iterable
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+from markupsafe import Markup
+
+from almanac.publish.charts.drawing import (
+    absolute_polyline,
+    ink,
+    polyline,
+    runs,
+    straightened,
+    svg,
+    text,
+    text_width,
+)
+from almanac.publish.charts.night_notes import Hop, Notes, description
+from almanac.publish.charts.night_scale import (
+    EARTH,
+    FLOOR,
+    HEIGHT,
+    LEFT,
+    RIGHT,
+    TOP,
+    NightScale,
+    View,
+    height_y,
+    night_scale,
+    view_of,
+)
+from almanac.publish.wording import Wording
+from almanac.records.year import Night, StarHop, StarTrack, Window, YearAlmanac
+
+LATE_HOP_S = 900.0
+"""From star to hop where the window is open before stars show (common practice, no source)."""
+
+
+def night_chart(
+    almanac: YearAlmanac,
+    night: Night,
+    words: Wording,
+    scale: NightScale | None = None,
+    name: str = "night",
+) -> Markup:
+    """The drawing of one night as inline SVG.
+
+    Pass the site-year's ``night_scale`` when drawing many nights. ``name`` makes the ids and must
+    be unique on its page.
+    """
+    view = view_of(scale or night_scale(almanac), night)
+    hops = _hops(view, almanac, night)
+    body = [
+        _sky(view),
+        _heights(words),
+        _moon(view),
+        _ground(view),
+        *(_window(view, window) for window in night.windows),
+        *(_star(hop) for hop in hops if hop),
+        _hours_along(view, words),
+        *Notes(view, night, words, hops).texts(),
+    ]
+    title = words.gettext("The night of %(date)s") % {"date": words.date(night.date)}
+    return svg(name, title, description(night, words), HEIGHT, body)
+
+
+def _sky(view: View) -> str:
+    """Darkness as tone: each twilight painted over the one before."""
+    parts = [f'<path fill="{ink("sky-day")}" d="M{LEFT} {TOP}H{RIGHT}V{FLOOR}H{LEFT}z"/>']
+    for tone, starts, ends in view.scale.twilights:
+        low, high = np.searchsorted(ends, view.start_s), np.searchsorted(starts, view.end_s)
+        spans = zip(starts[low:high].tolist(), ends[low:high].tolist(), strict=True)
+        path = "".join(
+            f"M{view.x(start):.1f} {TOP}H{view.x(end):.1f}V{FLOOR}H{view.x(start):.1f}z"
+            for start, end in spans
+        )
+        if path:
+            parts.append(f'<path fill="{ink(tone)}" d="{path}"/>')
+    return "".join(parts)
+
+
+def _heights(words: Wording) -> str:
+    lines = "".join(f"M{LEFT} {height_y(h):g}H{RIGHT}" for h in (30, 60))
+    figures = (
+        text(LEFT - 6, height_y(h), words.degrees(h), "end", "quiet") for h in (0, 30, 60, 90)
+    )
+    style = f'stroke="{ink("quiet")}" stroke-opacity=".3" stroke-width=".7"'
+    return f'<path {style} d="{lines}"/>' + "".join(figures)
+
+
+def _moon(view: View) -> str:
+    """The whole path above the earth's edge, thin."""
+    seen = runs(view.moon_y < 10 * (FLOOR + EARTH - 2))
+    return _line(
+        "".join(absolute_polyline(view.moon_x[a:b], view.moon_y[a:b]) for a, b in seen), 1.8
+    )
+
+
+def _ground(view: View) -> str:
+    path = polyline(*straightened(view.ground_x, view.ground_y))
+    closed = f"{path}V{10 * (FLOOR + EARTH)}H{10 * LEFT}z"
+    return f'<path transform="scale(.1)" fill="{ink("ground")}" d="{closed}"/>'
+
+
+def _window(view: View, window: Window) -> str:
+    """The usable part of the Moon's line, thick, with a ring at its best moment."""
+    start_s, end_s = window.start_utc.timestamp(), window.end_utc.timestamp()
+    scale = view.scale
+    i, j = np.searchsorted(scale.utc_s, (start_s, end_s))
+    utc_s = np.concatenate(([start_s], scale.utc_s[i:j], [end_s]))
+    edges_deg = view.moon_deg(start_s), view.moon_deg(end_s)
+    altitude_deg = np.concatenate((edges_deg[:1], scale.moon_altitude_deg[i:j], edges_deg[1:]))
+    x, y = view.moon_at(window.best_utc)
+    ring = (
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="6" fill="{ink("paper")}" '
+        f'stroke="{ink("moon")}" stroke-width="3"/>'
+    )
+    return _line(polyline(*view.deci(utc_s, altitude_deg)), 7) + ring
+
+
+def _line(path: str, width: float) -> str:
+    return (
+        f'<path transform="scale(.1)" fill="none" stroke="{ink("moon")}" '
+        f'stroke-width="{10 * width:g}" stroke-linejoin="round" d="{path}"/>'
+    )
+
+
+def _hops(view: View, almanac: YearAlmanac, night: Night) -> list[Hop | None]:
+    """The star's line and the hop of each window, None where it has no star."""
+    return [
+        _hop(view, window, window.calibration.chosen, almanac.star_tracks.get((night.date, index)))
+        if window.calibration
+        else None
+        for index, window in enumerate(night.windows)
+    ]
+
+
+def _hop(view: View, window: Window, star: StarHop, track: StarTrack | None) -> Hop:
+    hop_s = _hop_s(window, star)
+    at = (view.x(star.at_utc.timestamp()), height_y(star.altitude_deg))
+    if track is None:
+        line = [at]
+    else:
+        utc_s = track.utc_s[(track.utc_s >= view.start_s) & (track.utc_s < hop_s)].tolist()
+        heights = np.interp([*utc_s, hop_s], track.utc_s, track.altitude_deg).tolist()
+        line = [(view.x(t), height_y(h)) for t, h in zip([*utc_s, hop_s], heights, strict=True)]
+    return Hop(at, line, height_y(view.moon_deg(hop_s)))
+
+
+def _hop_s(window: Window, star: StarHop) -> float:
+    """When the telescope leaves the star: as the window opens, or a while after a late start."""
+    start_s, at_s = window.start_utc.timestamp(), star.at_utc.timestamp()
+    return start_s if at_s < start_s else min(at_s + LATE_HOP_S, window.end_utc.timestamp())
+
+
+def _star(hop: Hop) -> str:
+    dashes = "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in hop.line)
+    x, y = hop.at
+    return (
+        f'<g fill="none" stroke="{ink("star")}" stroke-width="2.4" stroke-linejoin="round">'
+        f'<path stroke-dasharray="6 4" d="{dashes}"/><path d="{_arrow(hop)}"/>'
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="5" fill="{ink("star")}" '
+        f'stroke="{ink("paper")}" stroke-width="1.5"/></g>'
+    )
+
+
+def _arrow(hop: Hop) -> str:
+    """A shaft from the star to just short of the Moon, with an open head if there is room."""
+    x, y = hop.line[-1]
+    way = 1 if hop.moon_y > y else -1
+    tip = hop.moon_y - 6 * way
+    if (tip - y) * way < 12:
+        return f"M{x:.1f} {y:.1f}V{hop.moon_y:.1f}"
+    return f"M{x:.1f} {y:.1f}V{tip:.1f}m-5 {-8 * way}l5 {8 * way} 5 {-8 * way}"
+
+
+def _hours_along(view: View, words: Wording) -> str:
+    """Marks at whole local hours, figures as often as they have room; clock changes included."""
+    hours = round(view.scale.span_s / 3600)
+    room = 2.4 * text_width("00")
+    step = next(s for s in (1, 2, 3, 4, 6) if s * (RIGHT - LEFT) > room * hours)
+    instants = [_whole_hour(view.start_s + 3600 * hour, words) for hour in range(hours + 1)]
+    marks = "".join(
+        f"M{view.x(instant.timestamp()):.1f} {FLOOR + EARTH}v{4 if i % step else 7}"
+        for i, instant in enumerate(instants)
+    )
+    return f'<path stroke="{ink("quiet")}" d="{marks}"/>' + _figures(view, words, instants[::step])
+
+
+def _figures(view: View, words: Wording, instants: Iterable[datetime]) -> str:
+    middle = text_width("00") / 2
+    spots = ((min(view.x(i.timestamp()), RIGHT + 6 - middle), i) for i in instants)
+    y = FLOOR + EARTH + 18
+    return "".join(text(x, y, words.hour(i), "middle", "quiet") for x, i in spots)
+
+
+def _whole_hour(utc_s: float, words: Wording) -> datetime:
+    """The instant moved back to a whole local hour (a zone may shift by half an hour)."""
+    instant = datetime.fromtimestamp(utc_s, UTC)
+    local = words.local(instant)
+    return instant - timedelta(minutes=local.minute, seconds=local.second)

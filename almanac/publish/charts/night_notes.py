@@ -1,0 +1,204 @@
+"""The words on a night's drawing, and the drawing told in words."""
+
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from typing import NamedTuple
+
+from almanac.publish.charts.drawing import ink, text
+from almanac.publish.charts.labels import Box, Labels, around
+from almanac.publish.charts.night_scale import EARTH, FLOOR, LEFT, RIGHT, TOP, View
+from almanac.publish.wording import Wording
+from almanac.records.year import Night, StarHop, Window
+
+FAR = 12
+"""Units between a point and its label from which a line joins them."""
+NARROW = 110
+"""Units of a window below which its two times become one label."""
+SUN_EDGE_DEG = -0.833
+"""Altitude of the Sun's centre at rise and set."""
+
+
+class Hop(NamedTuple):
+    """A star and the way from it to the Moon, in units of the drawing."""
+
+    at: tuple[float, float]
+    """Where the star stands when the telescope starts on it."""
+    line: list[tuple[float, float]]
+    """Its path until the hop."""
+    moon_y: float
+    """The Moon's height at the hop, straight above or below the line's end."""
+
+    def boxes(self) -> list[Box]:
+        """What the path and the arrow cover."""
+        (x, y), tops = self.line[-1], [point[1] for point in [self.at, *self.line]]
+        left = min(self.line[0][0], self.at[0])
+        return [
+            Box(x - 5, min(y, self.moon_y), x + 5, max(y, self.moon_y)),
+            Box(left - 5, min(tops) - 5, x + 3, max(tops) + 5),
+        ]
+
+
+class Notes:
+    """The labels of one night, placed so that none overlaps and few hide a line."""
+
+    def __init__(
+        self, view: View, night: Night, words: Wording, hops: Sequence[Hop | None]
+    ) -> None:
+        """Take the lines that labels should not hide."""
+        self.view, self.night, self.words, self.hops = view, night, words, hops
+        self.moon = view.moon_x.tolist(), view.moon_y.tolist()
+        self.ground = view.ground_x.tolist(), view.ground_y.tolist()
+        self.arrows = [box for hop in hops if hop for box in hop.boxes()]
+        self.labels = Labels(Box(LEFT + 2, 0, RIGHT + 4, FLOOR + EARTH), self.hides)
+
+    def hides(self, box: Box) -> float:
+        """How much of the Moon's line, of the arrows and of the sky's edge a box would cover."""
+        top, bottom = 10 * box.top - 40, 10 * box.bottom + 40
+        covered = sum([top < y < bottom for y in _between(self.moon, box)])
+        buried = sum([y < bottom for y in _between(self.ground, box)])
+        crossed = sum([box.meets(arrow) for arrow in self.arrows])
+        return covered + buried / 3 + 20 * crossed
+
+    def texts(self) -> Iterator[str]:
+        """All labels that found a place, most needed first."""
+        yield from self._sun()
+        windows = self.night.windows
+        for window in windows:
+            yield from self._ends(window)
+        for window, hop in zip(windows, self.hops, strict=True):
+            yield from self._best(window)
+            if window.calibration and hop:
+                yield from self._star(window.calibration.chosen, hop)
+        if not windows:
+            yield from self._without_window()
+
+    def _put(
+        self, content: str, point: tuple[float, float], order: str, ink_name: str = "ink"
+    ) -> Iterator[str]:
+        place = self.labels.place(content, around(*point, order))
+        if place:
+            yield _leader(point, place.box, ink_name)
+            yield text(place.x, place.y, content, place.anchor, ink_name)
+
+    def _sun(self) -> Iterator[str]:
+        """Sunset and sunrise over the top edge."""
+        sun, gettext = self.night.sun, self.words.gettext
+        for instant, message in (
+            (sun.set_utc, gettext("sunset %(time)s")),
+            (sun.rise_utc, gettext("sunrise %(time)s")),
+        ):
+            if instant and self.view.shows(instant):
+                yield from self._over_edge(message % {"time": self.words.clock(instant)}, instant)
+
+    def _over_edge(self, content: str, instant: datetime) -> Iterator[str]:
+        x, y = self.view.x(instant.timestamp()), TOP - 15
+        anchors = ((x, "middle"), (x, "start"), (x, "end"), (LEFT + 5, "start"), (RIGHT, "end"))
+        place = self.labels.place(content, ((x, y, anchor) for x, anchor in anchors))
+        if place:
+            yield text(place.x, place.y, content, place.anchor, "quiet")
+
+    def _ends(self, window: Window) -> Iterator[str]:
+        """The window's times at its two ends, or in one label over a short one."""
+        (start_x, start_y), (end_x, end_y) = map(
+            self.view.moon_at, (window.start_utc, window.end_utc)
+        )
+        times = {
+            "start": self.words.clock(window.start_utc),
+            "end": self.words.clock(window.end_utc),
+        }
+        if end_x - start_x < NARROW:
+            both = self.words.gettext("%(start)s to %(end)s") % times
+            middle = (start_x + end_x) / 2, (start_y + end_y) / 2
+            yield from self._put(both, middle, "sndbcaew")
+        else:
+            start = self.words.gettext("from %(start)s") % times
+            end = self.words.gettext("until %(end)s") % times
+            yield from self._put(start, (start_x, start_y), "wacsnebd")
+            yield from self._put(end, (end_x, end_y), "ebdsncaw")
+
+    def _best(self, window: Window) -> Iterator[str]:
+        content = self.words.gettext("best %(time)s, %(height)s") % {
+            "time": self.words.clock(window.best_utc),
+            "height": self.words.degrees(window.altitude_deg),
+        }
+        yield from self._put(content, self.view.moon_at(window.best_utc), "nbaesdcw")
+
+    def _star(self, star: StarHop, hop: Hop) -> Iterator[str]:
+        content = f"{star.star} {self.words.clock(star.at_utc)}"
+        yield from self._put(content, hop.at, "wabencds", "star")
+
+    def _without_window(self) -> Iterator[str]:
+        """Rise and set on the Moon's line where no window tells its times."""
+        moon, gettext = self.night.moon, self.words.gettext
+        for instants, message, order in (
+            (moon.rises_utc, gettext("Moon rises %(time)s"), "absnewcd"),
+            (moon.sets_utc, gettext("Moon sets %(time)s"), "basnwecd"),
+        ):
+            for instant in filter(self.view.shows, instants):
+                content = message % {"time": self.words.clock(instant)}
+                yield from self._put(content, self.view.moon_at(instant), order)
+
+
+def _leader(point: tuple[float, float], box: Box, ink_name: str) -> str:
+    """A hairline to a label that had to stand away from its point."""
+    (x, y), (to_x, to_y) = point, box.nearest(*point)
+    if max(abs(to_x - x), abs(to_y - y)) < FAR:
+        return ""
+    line = f"M{x:.1f} {y:.1f}L{to_x:.1f} {to_y:.1f}"
+    return f'<path stroke="{ink(ink_name)}" stroke-width=".8" d="{line}"/>'
+
+
+def _between(line: tuple[list[int], list[int]], box: Box) -> list[int]:
+    """The heights of a line's points over or under a box."""
+    x, y = line
+    return y[bisect_left(x, 10 * box.left) : bisect_left(x, 10 * box.right)]
+
+
+def description(night: Night, words: Wording) -> str:
+    """The drawing in words, for those who do not see it."""
+    sentences = [_sun_sentence(night, words)]
+    for window in night.windows:
+        sentences += [_window_sentence(window, words), _star_sentence(window, words)]
+    if not night.windows:
+        sentences.append(words.gettext("The Moon cannot be used this night."))
+    return " ".join(filter(None, sentences))
+
+
+def _sun_sentence(night: Night, words: Wording) -> str:
+    sun = night.sun
+    if sun.set_utc and sun.rise_utc:
+        message = words.gettext("The Sun sets at %(set)s and rises at %(rise)s.")
+        return message % {"set": words.clock(sun.set_utc), "rise": words.clock(sun.rise_utc)}
+    if sun.highest_altitude_deg < SUN_EDGE_DEG:
+        return words.gettext("The Sun stays below the horizon.")
+    if sun.lowest_altitude_deg > SUN_EDGE_DEG:
+        return words.gettext("The Sun stays above the horizon.")
+    return ""
+
+
+def _window_sentence(window: Window, words: Wording) -> str:
+    message = words.gettext(
+        "The Moon can be used from %(start)s to %(end)s, best at %(best)s,"
+        " %(height)s high in the %(direction)s."
+    )
+    return message % {
+        "start": words.clock(window.start_utc),
+        "end": words.clock(window.end_utc),
+        "best": words.clock(window.best_utc),
+        "height": words.degrees(window.altitude_deg),
+        "direction": words.compass(window.azimuth_deg),
+    }
+
+
+def _star_sentence(window: Window, words: Wording) -> str:
+    if window.calibration is None:
+        return ""
+    star = window.calibration.chosen
+    message = words.gettext("Start on %(star)s at %(time)s, %(height)s high in the %(direction)s.")
+    return message % {
+        "star": star.star,
+        "time": words.clock(star.at_utc),
+        "height": words.degrees(star.altitude_deg),
+        "direction": words.compass(star.azimuth_deg),
+    }
