@@ -32,7 +32,6 @@ from almanac.site_year.seasons import season_skies, star_years
 from almanac.site_year.sun import dark_spans, sun_nights
 from almanac.site_year.windows import WindowFigures, window_figures, year_windows
 from almanac.sky.kernel import open_kernel
-from almanac.sky.moonlight import moonlight
 from almanac.sky.phases import MoonEvents, find_apsides, find_phases
 from almanac.sky.site_events import SUN_RISES_DEG, SiteEvents
 from almanac.sky.site_sky import SiteSky
@@ -102,11 +101,11 @@ def _provenance(config: ClubConfig) -> Provenance:
 
 def _track(events: SiteEvents) -> Track:
     return Track(
-        utc_s=events.utc_s,
-        moon_altitude_deg=events.sky.refracted_deg(events.moon.altitude_deg),
-        moon_azimuth_deg=events.moon.azimuth_deg,
-        ground_deg=events.sky.ground_deg(events.moon.azimuth_deg),
-        sun_altitude_deg=events.sun.altitude_deg,
+        utc_s=events.grid.utc_s,
+        moon_altitude_deg=events.grid.moon_altitude_deg,
+        moon_azimuth_deg=events.grid.moon.azimuth_deg,
+        ground_deg=events.sky.ground_deg(events.grid.moon.azimuth_deg),
+        sun_altitude_deg=events.grid.sun.altitude_deg,
     )
 
 
@@ -172,11 +171,11 @@ def _nights(
     suns = sun_nights(events, nights, config.safety.cap_before_sunrise_min)
     darks: list[Dark | None] = dark_spans(events, nights)
     rank = {night: place for place, night in enumerate(_best_rows(found, figures), start=1)}
-    separations = moonlight(events.moon, events.sun).sun_separation_deg
+    separations = events.grid.light.sun_separation_deg
     records = []
     for row, day in enumerate(nights.dates):
         mine = np.flatnonzero(found.night == row)
-        inside = slice(*np.searchsorted(events.utc_s, nights.spans[row]))
+        inside = slice(*np.searchsorted(events.grid.utc_s, nights.spans[row]))
         by_day = figures.daylight_separation_deg[mine].min(initial=np.inf)
         records.append(
             Night(

@@ -81,8 +81,8 @@ class StarChooser:
         self.clear = reach & ground
         bright = self.magnitude <= limits.faintest_magnitude
         self.candidates = Candidates(
-            in_reach=reach[:, during].all(axis=1) & bright,
-            above_ground=ground[:, during].all(axis=1),
+            in_reach=np.all(reach[:, during], axis=1) & bright,
+            above_ground=np.all(ground[:, during], axis=1),
             clear_of_moon=self.separation >= limits.least_moon_separation_deg,
             chance=self._chances(),
         )
@@ -137,7 +137,7 @@ class StarChooser:
 
 def star_track(sky: SiteSky, stars: tuple[Star, ...], hop: StarHop) -> StarTrack:
     """A chosen star's path over the hour around its moment, for the night's chart."""
-    utc_s = hop.at_utc.timestamp() + np.arange(-30, 61, 5) * 60.0
+    utc_s = hop.at_utc.timestamp() + np.arange(-30.0, 61.0, 5.0) * 60.0
     seen = sky.stars(utc_s)
     index = [star.hip for star in stars].index(hop.hip)
     return StarTrack(hop.hip, utc_s, sky.refracted_deg(seen.altitude_deg)[:, index])

@@ -24,7 +24,7 @@ def night_moments(events: SiteEvents, nights: YearNights, best_s: Floats) -> Flo
     best_s holds the best moment of the best window or NaN; then the transit in the night, then
     local midnight.
     """
-    transits = events.moon_transits()
+    transits = events.moon_transits
     moments = best_s.copy()
     for row in np.flatnonzero(np.isnan(best_s)):
         found = _inside(transits, nights.spans[row])
@@ -46,7 +46,7 @@ def moon_nights(
     full_moons = phases.utc_s[np.array(phases.kinds) == "full"]
     last_full = full_moons[np.searchsorted(full_moons, moments) - 1]
     rise_set = events.moon_rise_set
-    transits = events.moon_transits()
+    transits = events.moon_transits
     heights = sky.refracted_deg(sky.body("moon", transits).altitude_deg)
     records = []
     for row, night in enumerate(nights.spans):

@@ -35,11 +35,12 @@ def sun_nights(events: SiteEvents, nights: YearNights, cap_min: float) -> list[S
     """Sunset, three twilights and sunrise of every night; None where one does not happen."""
     limits = {"sun": SUN_RISES_DEG, **TWILIGHTS_DEG}
     below = {name: events.sun_below(limit) for name, limit in limits.items()}
+    grid = events.grid
     records = []
     for noon, next_noon in nights.spans:
-        rows = slice(*np.searchsorted(events.utc_s, (noon, next_noon)))
-        altitude = events.sun.altitude_deg[rows]
-        lowest_s = float(events.utc_s[rows][np.argmin(altitude)])
+        rows = slice(*np.searchsorted(grid.utc_s, (noon, next_noon)))
+        altitude = grid.sun.altitude_deg[rows]
+        lowest_s = float(grid.utc_s[rows][np.argmin(altitude)])
         pairs = {name: _pair(spans, lowest_s) for name, spans in below.items()}
         rise = pairs["sun"][1]
         records.append(

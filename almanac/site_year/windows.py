@@ -10,8 +10,7 @@ from almanac.plan.intervals import union
 from almanac.plan.nights import YearNights, club_hours
 from almanac.plan.windows import Conditions, YearWindows, find_windows
 from almanac.records.config import ClubConfig
-from almanac.sky.moonlight import moonlight
-from almanac.sky.site_events import SUN_RISES_DEG, SiteEvents
+from almanac.sky.site_events import SUN_RISES_DEG, Places, SiteEvents
 
 Floats = NDArray[np.float64]
 
@@ -22,11 +21,12 @@ def year_windows(events: SiteEvents, nights: YearNights, config: ClubConfig) -> 
     """The year's windows under the club's limits."""
     moon, site = config.moon, events.sky.site
     sun_down = events.sun_below(SUN_RISES_DEG)
-    off_sun = events.moon_off_sun(config.safety.sun_stop_deg)
     conditions = Conditions(
         above_ground=events.moon_above(moon.lowest_altitude_deg),
         below_mount_limit=events.moon_below(config.telescope.highest_altitude_deg),
-        sun_allows=union(sun_down, off_sun) if moon.daylight else sun_down,
+        sun_allows=union(sun_down, events.moon_off_sun(config.safety.sun_stop_deg))
+        if moon.daylight
+        else sun_down,
         in_hours=club_hours(nights, moon.hours, site.timezone),
         lit_enough=events.moon_lit(moon.thinnest_fraction),
     )
@@ -69,16 +69,15 @@ def window_figures(spans: Floats, events: SiteEvents, config: ClubConfig) -> Win
     """Best moment of each window, the minute of least blur at the Moon, and its figures."""
     site, telescope, sky = events.sky.site, config.telescope, events.sky
     utc_s, begins = _samples(spans)
-    moon, sun = sky.body("moon", utc_s), sky.body("sun", utc_s)
-    altitude = sky.refracted_deg(moon.altitude_deg)
-    light = moonlight(moon, sun)
+    at = Places(sky, utc_s)
+    moon, light, altitude = at.moon, at.light, at.moon_altitude_deg
     fine = detail.detail_km(detail.blur(altitude, telescope, site).total, moon.distance_km)
     ends = np.append(begins[1:], len(utc_s))
     best = np.array(
         [begin + np.argmin(fine[begin:end]) for begin, end in zip(begins, ends, strict=True)],
         dtype=np.int64,
     )
-    sun_up = sun.altitude_deg > SUN_RISES_DEG
+    sun_up = at.sun.altitude_deg > SUN_RISES_DEG
     by_day = np.where(sun_up, light.sun_separation_deg, np.inf)
     separation = light.sun_separation_deg
     least = np.minimum.reduceat(separation, begins) if len(begins) else separation

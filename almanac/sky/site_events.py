@@ -8,12 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.sky.crossings import Crossings, crossings, spans
-from almanac.sky.moonlight import moonlight
+from almanac.sky.moonlight import Moonlight, moonlight
 from almanac.sky.site_sky import MOON_RADIUS_KM, Horizontal, SiteSky
 
 Floats = NDArray[np.float64]
-Margin = Callable[[Horizontal, Horizontal], Floats]
-"""Of the places of Moon and Sun."""
 
 STEP_S = 300.0
 """Grid of the search: grazing pairs inside a step are found by a parabola."""
@@ -25,6 +23,37 @@ TWILIGHTS_DEG = {"civil": -6.0, "nautical": -12.0, "astronomical": -18.0}
 
 
 @dataclass(frozen=True)
+class Places:
+    """Moon and Sun at POSIX seconds, computed when first asked for."""
+
+    sky: SiteSky
+    utc_s: Floats
+
+    @cached_property
+    def moon(self) -> Horizontal:
+        """The Moon."""
+        return self.sky.body("moon", self.utc_s)
+
+    @cached_property
+    def sun(self) -> Horizontal:
+        """The Sun."""
+        return self.sky.body("sun", self.utc_s)
+
+    @cached_property
+    def light(self) -> Moonlight:
+        """How the Moon is lit."""
+        return moonlight(self.moon, self.sun)
+
+    @cached_property
+    def moon_altitude_deg(self) -> Floats:
+        """Refracted altitude of the Moon's centre."""
+        return self.sky.refracted_deg(self.moon.altitude_deg)
+
+
+Margin = Callable[[Places], Floats]
+
+
+@dataclass(frozen=True)
 class SiteEvents:
     """Events between two POSIX instants; the grid is shared by all of them."""
 
@@ -33,77 +62,59 @@ class SiteEvents:
     end_s: float
 
     @cached_property
-    def utc_s(self) -> Floats:
-        """The search grid, which is also the charts' track."""
-        return np.arange(self.start_s, self.end_s + STEP_S, STEP_S)
+    def grid(self) -> Places:
+        """Places on the search grid, which is also the charts' track."""
+        return Places(self.sky, np.arange(self.start_s, self.end_s + STEP_S, STEP_S))
 
     @cached_property
-    def moon(self) -> Horizontal:
-        """The Moon on the grid."""
-        return self.sky.body("moon", self.utc_s)
+    def _sun_below(self) -> dict[float, Floats]:
+        return {}
 
-    @cached_property
-    def sun(self) -> Horizontal:
-        """The Sun on the grid."""
-        return self.sky.body("sun", self.utc_s)
+    def _crossings(self, margin: Margin, grid: Places | None = None) -> Crossings:
+        """Sign changes of a margin over the grid."""
+        grid = grid or self.grid
+        return crossings(lambda utc_s: margin(Places(self.sky, utc_s)), grid.utc_s, margin(grid))
 
-    def _spans_where(self, margin: Margin) -> Floats:
-        """Spans in which a margin over the places of Moon and Sun is positive."""
-
-        def at(utc_s: Floats) -> Floats:
-            return margin(self.sky.body("moon", utc_s), self.sky.body("sun", utc_s))
-
-        found = crossings(at, self.utc_s, margin(self.moon, self.sun))
-        return spans(found, float(self.utc_s[0]), float(self.utc_s[-1]))
-
-    def sun_crossings(self, altitude_deg: float) -> Crossings:
-        """The Sun's centre passing an airless altitude."""
-
-        def height(utc_s: Floats) -> Floats:
-            return self.sky.body("sun", utc_s).altitude_deg - altitude_deg
-
-        return crossings(height, self.utc_s, self.sun.altitude_deg - altitude_deg)
+    def _spans(self, found: Crossings) -> Floats:
+        return spans(found, float(self.grid.utc_s[0]), float(self.grid.utc_s[-1]))
 
     def sun_below(self, altitude_deg: float) -> Floats:
-        """Spans with the Sun's centre below an airless altitude."""
-        return self._spans_where(lambda moon, sun: altitude_deg - sun.altitude_deg)
+        """Spans with the Sun's centre below an airless altitude; kept for the next caller."""
+        known = self._sun_below
+        if altitude_deg not in known:
+            depth = self._crossings(lambda at: altitude_deg - at.sun.altitude_deg)
+            known[altitude_deg] = self._spans(depth)
+        return known[altitude_deg]
 
     @cached_property
     def moon_rise_set(self) -> Crossings:
         """Moonrise (upward) and moonset: upper limb, 34' of refraction, own semidiameter."""
 
-        def height(moon: Horizontal) -> Floats:
-            semidiameter = np.degrees(np.arcsin(MOON_RADIUS_KM / moon.distance_km))
-            return moon.altitude_deg + HORIZON_REFRACTION_DEG + semidiameter
+        def height(at: Places) -> Floats:
+            semidiameter = np.degrees(np.arcsin(MOON_RADIUS_KM / at.moon.distance_km))
+            return at.moon.altitude_deg + HORIZON_REFRACTION_DEG + semidiameter
 
-        return crossings(
-            lambda utc_s: height(self.sky.body("moon", utc_s)), self.utc_s, height(self.moon)
-        )
+        return self._crossings(height)
 
     def moon_down(self) -> Floats:
         """Spans from moonset to moonrise."""
         found = self.moon_rise_set
-        sunk = Crossings(found.utc_s, ~found.upward, not found.starts_above)
-        return spans(sunk, float(self.utc_s[0]), float(self.utc_s[-1]))
+        return self._spans(Crossings(found.utc_s, ~found.upward, not found.starts_above))
 
+    @cached_property
     def moon_transits(self) -> Floats:
         """Instants at which the Moon crosses the upper meridian: moving west through it."""
-
-        def east(utc_s: Floats) -> Floats:
-            return self.sky.body("moon", utc_s).direction[0]
-
-        return crossings(east, self.utc_s, self.moon.direction[0]).down()
+        return self._crossings(lambda at: at.moon.direction[0]).down()
 
     def moon_above(self, lowest_deg: float) -> Floats:
         """Spans with the Moon's refracted centre above an altitude and the horizon profile."""
+        finer = Places(self.sky, np.union1d(self.grid.utc_s, self._corner_times()))
 
-        def margin(moon: Horizontal) -> Floats:
-            limit = np.maximum(lowest_deg, self.sky.ground_deg(moon.azimuth_deg))
-            return self.sky.refracted_deg(moon.altitude_deg) - limit
+        def margin(at: Places) -> Floats:
+            limit = np.maximum(lowest_deg, self.sky.ground_deg(at.moon.azimuth_deg))
+            return at.moon_altitude_deg - limit
 
-        times = np.union1d(self.utc_s, self._corner_times())
-        found = crossings(lambda utc_s: margin(self.sky.body("moon", utc_s)), times)
-        return spans(found, float(times[0]), float(times[-1]))
+        return self._spans(self._crossings(margin, finer))
 
     def _corner_times(self) -> Floats:
         """When the Moon, up, passes the azimuth of a corner of the profile, to a few seconds.
@@ -112,9 +123,9 @@ class SiteEvents:
         than a step is not lost.
         """
         corners = np.unique(self.sky.site.horizon.azimuth_deg)
-        azimuth, step = self.moon.azimuth_deg[:-1], np.diff(self.moon.azimuth_deg)
-        step = (step + 180) % 360 - 180
-        up = np.flatnonzero(self.moon.altitude_deg[:-1] > -2)
+        azimuth = self.grid.moon.azimuth_deg[:-1]
+        step = (np.diff(self.grid.moon.azimuth_deg) + 180) % 360 - 180
+        up = np.flatnonzero(self.grid.moon.altitude_deg[:-1] > -2)
         low = np.minimum(azimuth, azimuth + step)[up]
         base = np.floor(low / 360) * 360
         around = np.concatenate((corners, corners + 360))
@@ -125,22 +136,16 @@ class SiteEvents:
         corner = around[np.repeat(first, count) + index] + np.repeat(base, count)
         with np.errstate(divide="ignore", invalid="ignore"):
             part = (corner - azimuth[row]) / step[row]
-        return self.utc_s[row] + np.clip(np.nan_to_num(part), 0, 1) * STEP_S
+        return self.grid.utc_s[row] + np.clip(np.nan_to_num(part), 0, 1) * STEP_S
 
     def moon_below(self, highest_deg: float) -> Floats:
         """Spans with the Moon's refracted centre below the mount's highest altitude."""
-        return self._spans_where(
-            lambda moon, sun: highest_deg - self.sky.refracted_deg(moon.altitude_deg)
-        )
+        return self._spans(self._crossings(lambda at: highest_deg - at.moon_altitude_deg))
 
     def moon_lit(self, thinnest: float) -> Floats:
         """Spans with the topocentric lit fraction above thinnest."""
-        return self._spans_where(
-            lambda moon, sun: moonlight(moon, sun).illuminated_fraction - thinnest
-        )
+        return self._spans(self._crossings(lambda at: at.light.illuminated_fraction - thinnest))
 
     def moon_off_sun(self, stop_deg: float) -> Floats:
         """Spans with Sun and Moon farther apart than stop_deg."""
-        return self._spans_where(
-            lambda moon, sun: moonlight(moon, sun).sun_separation_deg - stop_deg
-        )
+        return self._spans(self._crossings(lambda at: at.light.sun_separation_deg - stop_deg))

@@ -58,7 +58,7 @@ class YearSky:
 def _grid(first: float, last: float, step: float) -> Floats:
     """Equally spaced times from first to last with the interpolation's margin on both sides."""
     count = int(np.ceil((last - first) / step)) + 1 + POINTS
-    return first + step * (np.arange(count) - POINTS // 2)
+    return first + step * (np.arange(count, dtype=np.float64) - POINTS // 2)
 
 
 def _nodes(times: Floats, values: Floats) -> Nodes:
@@ -77,7 +77,7 @@ def _unnormalised(position_km: Floats, earth: EarthState) -> Floats:
     """Undo the length-preserving aberration: see the module's first lines."""
     beta = earth.velocity_au_per_day / LIGHT_AU_PER_DAY
     length = np.linalg.norm(position_km, axis=0)
-    return position_km * (1 + np.sum(beta * position_km, axis=0) / length)
+    return np.asarray(position_km * (1 + np.sum(beta * position_km, axis=0) / length))
 
 
 def _obliquity_deg(kernel: Kernel, daily: Floats, equator: Floats) -> Floats:

@@ -1,0 +1,112 @@
+"""The commands; each a few lines. NumPy and the rest are imported only when one runs."""
+
+import os
+import sys
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import TypeVar
+
+import click
+
+from almanac import __version__
+from almanac.errors import AlmanacError, ConfigError
+
+Result = TypeVar("Result")
+
+CONFIG = click.argument("config", type=click.Path(path_type=Path))
+
+
+def _paint(text: str, colour: str) -> str:
+    """Colour a word for a terminal, unless NO_COLOR asks for none."""
+    plain = bool(os.environ.get("NO_COLOR")) or not sys.stderr.isatty()
+    return text if plain else click.style(text, fg=colour, bold=True)
+
+
+def _run(action: Callable[[], Result]) -> Result:
+    """Run a command's work; an error of ours becomes a message and its exit code."""
+    try:
+        return action()
+    except ConfigError as error:
+        click.echo(f"{_paint('error', 'red')}: the config has {_count(error)}", err=True)
+        for fault in error.faults:
+            click.echo(f"  {fault}", err=True)
+        raise SystemExit(error.exit_code) from None
+    except AlmanacError as error:
+        click.echo(f"{_paint('error', 'red')}: {error}", err=True)
+        raise SystemExit(error.exit_code) from None
+
+
+def _count(error: ConfigError) -> str:
+    return "1 fault" if len(error.faults) == 1 else f"{len(error.faults)} faults"
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="almanac")
+def main() -> None:
+    """Publish an astronomy club's observing almanac of the Moon."""
+
+
+@main.command()
+@CONFIG
+@click.option("--year", "years", type=int, multiple=True, help="Only this year; may be repeated.")
+@click.option("--site", "sites", multiple=True, help="Only the site of this slug; repeatable.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("output"),
+    show_default=True,
+    help="Folder for the site: an empty one, or one that an earlier build made.",
+)
+def build(config: Path, years: tuple[int, ...], sites: tuple[str, ...], out: Path) -> None:
+    """Compute CONFIG's almanac and write its web site.
+
+    The folder then holds exactly what was built: with --year or --site, only that part.
+    """
+
+    def action() -> str:
+        from almanac.build import Choice, plan_size
+        from almanac.build import build as build_site
+
+        choice = Choice(years, sites)
+        with click.progressbar(
+            length=plan_size(config, choice),
+            label="Building",
+            file=sys.stderr,
+            hidden=not sys.stderr.isatty(),
+        ) as bar:
+            published = build_site(config, out, choice, bar.update)
+        return f"{out / 'index.html'}: {published}"
+
+    click.echo(_run(action))
+
+
+@main.command()
+@CONFIG
+def check(config: Path) -> None:
+    """Check CONFIG and the files it names; every fault is listed."""
+
+    def action() -> str:
+        from almanac.inputs.config import load_config
+
+        found = load_config(config)
+        sites = ", ".join(site.slug for site in found.sites)
+        years = ", ".join(str(year) for year in found.club.years)
+        return f"{config}: no fault. {found.club.name}; sites: {sites}; years: {years}"
+
+    click.echo(_run(action))
+
+
+@main.command()
+@CONFIG
+@click.argument("date", type=click.DateTime(formats=["%Y-%m-%d"]))
+@click.option("--site", help="Slug of the site; the config's first if left out.")
+def night(config: Path, date: datetime, site: str | None) -> None:
+    """Print the card of the night whose evening is DATE (YYYY-MM-DD)."""
+
+    def action() -> str:
+        from almanac.build import card
+
+        return card(config, date.date(), site)
+
+    click.echo(_run(action))
