@@ -11,7 +11,7 @@ from pydantic import ValidationError
 
 from almanac.errors import ConfigError, Fault
 from almanac.inputs.catalogue import load_catalogue
-from almanac.inputs.faults import capped, fault_of
+from almanac.inputs.faults import MOST_FAULTS, capped, fault_of, shown
 from almanac.inputs.horizon import FLAT, inline_horizon, read_horizon
 from almanac.inputs.schema import ConfigTables, MeetingTable, MoonTable, SiteTable, Surroundings
 from almanac.inputs.source import FILE, decoded, file_error, read_source
@@ -28,12 +28,19 @@ from almanac.records.config import (
 )
 
 MOST_BYTES = 1024 * 1024
+MOST_NAME_CHARACTERS = 200
+HORIZON_WORDS = (
+    "the name of a text file beside the config, or a list of points [azimuth_deg, altitude_deg]"
+)
 
 _LONG_DOTTED_KEY = re.compile(
     r"""(?<![\w-])(?:[\w-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')"""
     r"""(?:[ \t]*+\.[ \t]*+(?:[\w-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')){16}"""
 )
 """tomllib needs memory that grows with the square of such a key's length; ours have three parts."""
+
+Profile = tuple[Horizon, bytes]
+"""A site's horizon, and the bytes of the file it came from, if it came from one."""
 
 
 def load_config(path: Path) -> ClubConfig:
@@ -44,13 +51,12 @@ def load_config(path: Path) -> ClubConfig:
     """
     source = read_source(path, MOST_BYTES)
     data = _parsed(decoded(source, path), path)
-    faults: list[Fault] = []
-    tables = _checked(data, path, faults)
-    digest = hashlib.sha256(source)
-    horizons = _horizons(data.get("site"), path, digest, faults)
-    if tables is None or faults:
-        raise ConfigError(capped(faults))
-    return _record(tables, horizons, digest.hexdigest())
+    tables, faults = _checked(data, path)
+    profiles, horizon_faults = _profiles(data.get("site"), path)
+    if tables is None or horizon_faults:
+        raise ConfigError(capped(faults + horizon_faults))
+    horizons = [horizon for horizon, _ in profiles]
+    return _record(tables, horizons, _digest([source, *(file for _, file in profiles)]))
 
 
 def _parsed(text: str, path: Path) -> dict[str, Any]:
@@ -67,39 +73,43 @@ def _parsed(text: str, path: Path) -> dict[str, Any]:
         raise file_error(path, "nested too deeply or a number too long", words) from None
 
 
-def _checked(data: dict[str, Any], path: Path, faults: list[Fault]) -> ConfigTables | None:
-    """The tables as the schema has them, or None and their faults added."""
+def _checked(data: dict[str, Any], path: Path) -> tuple[ConfigTables | None, list[Fault]]:
+    """The tables as the schema has them, or None and their faults."""
     hip_by_name = {star.name: star.hip for star in load_catalogue().stars}
     try:
-        return ConfigTables.model_validate(data, context=Surroundings(hip_by_name))
+        return ConfigTables.model_validate(data, context=Surroundings(hip_by_name)), []
     except ValidationError as error:
-        errors = error.errors(include_url=False)
-        faults += [fault_of(one, ConfigTables, str(path)) for one in errors]
-        return None
+        listed = error.errors(include_url=False)[: MOST_FAULTS + 1]
+        return None, [fault_of(one, ConfigTables, str(path)) for one in listed]
 
 
-def _horizons(sites: object, path: Path, digest: Any, faults: list[Fault]) -> list[Horizon]:
-    """Each site's profile in order; files go into the digest, what is wrong into the faults."""
-    profiles = []
+def _profiles(sites: object, path: Path) -> tuple[list[Profile], list[Fault]]:
+    """Each site's profile in order, and what is wrong with them."""
+    profiles, faults = [], []
     for index, site in enumerate(sites if isinstance(sites, list) else []):
         value = site.get("horizon") if isinstance(site, dict) else None
         key = f"site[{index}].horizon"
         try:
-            profiles.append(_horizon(value, path, key, digest))
+            profiles.append(_profile(value, path, key))
         except ConfigError as error:
-            whole_file = (replace(fault, key=key) for fault in error.faults if fault.key == FILE)
-            faults += [*whole_file, *(fault for fault in error.faults if fault.key != FILE)]
-    return profiles
+            faults += [replace(one, key=key) if one.key == FILE else one for one in error.faults]
+    return profiles, faults
 
 
-def _horizon(value: object, path: Path, key: str, digest: Any) -> Horizon:
+def _profile(value: object, path: Path, key: str) -> Profile:
+    if value is None:
+        return FLAT, b""
     if isinstance(value, list):
-        return inline_horizon(value, str(path), key)
-    if isinstance(value, str):
-        profile, source = read_horizon(path.parent / value)
-        digest.update(hashlib.sha256(source).digest())
-        return profile
-    return FLAT  # left out, or of another type, which the schema reports
+        return inline_horizon(value, str(path), key), b""
+    if isinstance(value, str) and value.isprintable() and len(value) <= MOST_NAME_CHARACTERS:
+        return read_horizon(path.parent / value)
+    raise ConfigError([Fault(str(path), key, shown(value), HORIZON_WORDS)])
+
+
+def _digest(files: list[bytes]) -> str:
+    """One name for the contents of all files, in order."""
+    parts = b"".join(hashlib.sha256(file).digest() for file in files)
+    return hashlib.sha256(parts).hexdigest()
 
 
 def _record(tables: ConfigTables, horizons: list[Horizon], digest: str) -> ClubConfig:
@@ -109,7 +119,9 @@ def _record(tables: ConfigTables, horizons: list[Horizon], digest: str) -> ClubC
         sites=tuple(_site(site, horizon) for site, horizon in pairs),
         telescope=Telescope(**tables.telescope.model_dump()),
         moon=_moon(tables.moon),
-        stars=StarLimits(**{**tables.stars.model_dump(), "known": tuple(tables.stars.known)}),
+        stars=StarLimits(
+            **{**tables.stars.model_dump(), "known": tuple(dict.fromkeys(tables.stars.known))}
+        ),
         safety=SafetyLimits(**tables.safety.model_dump()),
         meetings=tuple(map(_meeting, tables.meeting)),
         source_sha256=digest,

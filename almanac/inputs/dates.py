@@ -3,7 +3,7 @@
 import re
 from datetime import time
 
-from almanac.inputs.faults import found, near_match
+from almanac.inputs.faults import found, near_match, shown
 from almanac.records.config import HoursSpan
 
 CLOCK_WORDS = 'a time from "00:00" to "23:59"'
@@ -18,8 +18,9 @@ _WHOLES = r"[+-]?[1-9]\d{0,2}(,[+-]?[1-9]\d{0,2})*"
 _COUNT = r"[1-9]\d{0,3}"
 _WEEKDAY = "(MO|TU|WE|TH|FR|SA|SU)"
 _WEEKDAYS = rf"([+-]?[1-9]\d?)?{_WEEKDAY}(,([+-]?[1-9]\d?)?{_WEEKDAY})*"
+_FREQUENCIES = ("DAILY", "WEEKLY", "MONTHLY", "YEARLY")
 _RULE_PARTS = {
-    "FREQ": "DAILY|WEEKLY|MONTHLY|YEARLY",
+    "FREQ": "|".join(_FREQUENCIES),
     "UNTIL": r"\d{8}(T\d{6}Z?)?",
     "COUNT": _COUNT,
     "INTERVAL": _COUNT,
@@ -67,13 +68,9 @@ def _seconds_after_noon(instant: time) -> float:
 def rule(text: str) -> str:
     """A recurrence rule in capitals, its parts known and each with a value of the right form."""
     parts = [part.partition("=") for part in text.upper().split(";")]
-    names = [name for name, _, _ in parts]
     for name, _, value in parts:
-        if name not in _RULE_PARTS:
-            words = f"{RULE_WORDS}, of the parts {', '.join(_RULE_PARTS)}"
-            raise found(words, near_match(name, _RULE_PARTS))
-        if not re.fullmatch(_RULE_PARTS[name], value, re.ASCII):
-            raise found(f"{RULE_WORDS}; {name}={value} cannot be read")
+        _check_part(name, value)
+    names = [name for name, _, _ in parts]
     if "FREQ" not in names:
         raise found(f"{RULE_WORDS}; FREQ is missing")
     if len(set(names)) < len(names):
@@ -81,3 +78,12 @@ def rule(text: str) -> str:
     if {"COUNT", "UNTIL"} <= set(names):
         raise found(f"{RULE_WORDS}; COUNT or UNTIL, not both")
     return text.upper()
+
+
+def _check_part(name: str, value: str) -> None:
+    if name not in _RULE_PARTS:
+        words = f"{RULE_WORDS}, of the parts {', '.join(_RULE_PARTS)}"
+        raise found(words, lambda: near_match(name, _RULE_PARTS))
+    if not re.fullmatch(_RULE_PARTS[name], value, re.ASCII):
+        words = f"{RULE_WORDS}; {name} cannot be {shown(value)}"
+        raise found(words, lambda: near_match(value, _FREQUENCIES))

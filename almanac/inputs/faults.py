@@ -3,7 +3,7 @@
 import difflib
 import re
 import reprlib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import date, time
 from typing import Any, get_args
 
@@ -13,18 +13,23 @@ from pydantic_core import ErrorDetails, PydanticCustomError
 from almanac.errors import Fault
 
 MOST_FAULTS = 200
-"""More than a person reads; what is beyond is counted, not listed."""
+"""More than a person reads at once."""
 
 _LONGEST_COMPARED = 80
+_LONGEST_SHOWN = 100
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]{1,40}")
 _FOUND = "found"
 """Error type of a fault whose wording stands in the error itself."""
 
 Loc = tuple[int | str, ...]
+Near = Callable[[], str | None]
 
 
-def found(allowed: str, near: str | None = None) -> PydanticCustomError:
-    """The error for a validator to raise: what would be right, and a near match."""
+def found(allowed: str, near: Near = lambda: None) -> PydanticCustomError:
+    """The error for a validator to raise: what would be right, and how to find a near match.
+
+    The search waits until the fault is listed: there may be a hundred thousand.
+    """
     return PydanticCustomError(_FOUND, "{allowed}", {"allowed": allowed, "near": near})
 
 
@@ -65,7 +70,8 @@ _SHORTENER.maxlevel = 3
 
 def shown(value: object) -> str:
     """The value as text of at most a line, with control characters escaped."""
-    return _SHORTENER.repr(value)
+    text = _SHORTENER.repr(value)
+    return text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 3]}..."
 
 
 def dotted(loc: Loc) -> str:
@@ -91,16 +97,15 @@ def fault_of(error: ErrorDetails, model: type[BaseModel], file: str) -> Fault:
     missing = error["type"] == "missing" or error["input"] is None  # TOML has no null
     value = "missing" if missing else shown(error["input"])
     if error["type"] == _FOUND:
-        return Fault(file, dotted(loc), value, error["ctx"]["allowed"], error["ctx"]["near"])
+        return Fault(file, dotted(loc), value, error["ctx"]["allowed"], error["ctx"]["near"]())
     return Fault(file, dotted(loc), value, _description_at(model, loc))
 
 
 def capped(faults: list[Fault]) -> list[Fault]:
-    """The first faults, and a last one that counts the rest."""
-    beyond = len(faults) - MOST_FAULTS
-    if beyond <= 0:
+    """As many faults as a person reads, and a last one in the place of the rest."""
+    if len(faults) <= MOST_FAULTS:
         return faults
-    rest = Fault(faults[0].file, "more faults", str(beyond), "mend the ones above first")
+    rest = Fault(faults[0].file, "more faults", "not listed", "mend the ones above first")
     return [*faults[:MOST_FAULTS], rest]
 
 

@@ -5,12 +5,13 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from almanac.errors import ConfigError, Fault
+from almanac.inputs.bounds import Bounds
 from almanac.inputs.faults import shown
 from almanac.inputs.source import decoded, file_error, read_source
 from almanac.records.config import Horizon
 
-AZIMUTH_DEG = (0, 360)
-ALTITUDE_DEG = (-5, 90)
+AZIMUTH_DEG = Bounds(0, 360)
+ALTITUDE_DEG = Bounds(-5, 90)
 """Below 0 from a hill top or a cliff."""
 MOST_POINTS = 100_000
 MOST_BYTES = 4 * 1024 * 1024
@@ -19,11 +20,8 @@ FLAT = Horizon(azimuth_deg=(0.0,), altitude_deg=(0.0,))
 
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 _SEPARATORS = re.compile(r"[\s,;]+")
-_COUNT = f"from 1 to {MOST_POINTS} points"
-_POINT = (
-    f"two numbers: azimuth_deg from {AZIMUTH_DEG[0]} to {AZIMUTH_DEG[1]}, "
-    f"altitude_deg from {ALTITUDE_DEG[0]} to {ALTITUDE_DEG[1]}"
-)
+_COUNT = f"{Bounds(1, MOST_POINTS)} points"
+_POINT = f"two numbers: azimuth_deg {AZIMUTH_DEG}, altitude_deg {ALTITUDE_DEG}"
 
 Point = tuple[float, float]
 
@@ -86,16 +84,9 @@ def inline_horizon(points: list[object], file: str, key: str) -> Horizon:
 
 def _checked(point: object) -> Point | None:
     """The point if it is two numbers in range."""
-    if not isinstance(point, list) or len(point) != 2 or not all(map(_is_number, point)):
+    if not isinstance(point, list) or len(point) != 2 or any(isinstance(x, bool) for x in point):
         return None
     azimuth, altitude = point
-    if not AZIMUTH_DEG[0] <= azimuth <= AZIMUTH_DEG[1]:
-        return None
-    if not ALTITUDE_DEG[0] <= altitude <= ALTITUDE_DEG[1]:
+    if azimuth not in AZIMUTH_DEG or altitude not in ALTITUDE_DEG:
         return None
     return float(azimuth), float(altitude)
-
-
-def _is_number(value: object) -> bool:
-    """A TOML number; comparing with a range refuses infinities and not-a-number."""
-    return isinstance(value, int | float) and not isinstance(value, bool)

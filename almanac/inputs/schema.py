@@ -19,15 +19,20 @@ from pydantic import (
 
 from almanac.inputs import dates, texts
 from almanac.inputs.atmosphere import standard_pressure_hpa
+from almanac.inputs.bounds import Bounds
 from almanac.inputs.faults import found, near_match
+from almanac.inputs.horizon import AZIMUTH_DEG
 from almanac.records.config import HoursSpan
 
-YEARS = (1900, 2052)
+YEARS = Bounds(1900, 2052)
 """Whole years inside the ephemeris DE421, 1899-07-29 to 2053-10-08."""
+SENSOR_PX = Bounds(16, 20_000)
+FRACTION = Bounds(0, 1)
+PARK_ALTITUDE_DEG = Bounds(-90, 90)
+PASSBAND_NM = Bounds(300, 1100)  # what a silicon sensor records
 MOST_SITES = 2000
 MOST_MEETINGS = 200
 STAR_WORDS = "the name or the HIP number of a star in the almanac's catalogue"
-HORIZON_WORDS = "the name of a text file, or a list of points [azimuth_deg, altitude_deg]"
 
 
 @dataclass
@@ -46,7 +51,7 @@ def _around(info: ValidationInfo) -> Surroundings:
 
 def number(low: float, high: float, default: Any = ...) -> Any:
     """A field for a number with inclusive bounds."""
-    return Field(default, ge=low, le=high, description=f"a number from {low} to {high}")
+    return Field(default, ge=low, le=high, description=f"a number {Bounds(low, high)}")
 
 
 def text(most: int, default: Any = ..., least: int = 1) -> Any:
@@ -69,12 +74,12 @@ class Table(BaseModel):
 
 
 Line = Annotated[str, AfterValidator(texts.one_line)]
-Year = Annotated[int, Field(ge=YEARS[0], le=YEARS[1])]
-Fraction = Annotated[float, Field(ge=0, le=1)]
-Pixels = Annotated[int, Field(ge=16, le=20_000)]
-ParkAzimuth = Annotated[float, Field(ge=0, le=360)]
-ParkAltitude = Annotated[float, Field(ge=-90, le=90)]
-Wavelength = Annotated[float, Field(ge=300, le=1100)]
+Year = Annotated[int, YEARS.field()]
+Fraction = Annotated[float, FRACTION.field()]
+Pixels = Annotated[int, SENSOR_PX.field()]
+ParkAzimuth = Annotated[float, AZIMUTH_DEG.field()]
+ParkAltitude = Annotated[float, PARK_ALTITUDE_DEG.field()]
+Wavelength = Annotated[float, PASSBAND_NM.field()]
 Evening = Annotated[tuple[HoursSpan, ...], PlainValidator(dates.evening)]
 
 
@@ -84,8 +89,8 @@ class ClubTable(Table):
     name: Line = text(120)
     years: list[Year] = Field(
         min_length=1,
-        max_length=YEARS[1] - YEARS[0] + 1,
-        description=f"a list of whole years from {YEARS[0]} to {YEARS[1]}, each once",
+        max_length=200,
+        description=f"a list of whole years {YEARS}, each once",
     )
     language: Annotated[str, AfterValidator(texts.language)] = Field(
         "en", description=f"one of: {', '.join(texts.LANGUAGES)}"
@@ -114,9 +119,7 @@ class SiteTable(Table):
     timezone: Annotated[str, AfterValidator(texts.timezone)] = Field(
         description=texts.TIMEZONE_WORDS
     )
-    horizon: str | list[Any] | None = Field(
-        None, union_mode="left_to_right", description=HORIZON_WORDS
-    )
+    horizon: Any = Field(None, description="checked with its file")
     temperature_c: float = number(-90, 60, 10.0)
     pressure_hpa: float | None = number(300, 1100, None)
     seeing_arcsec: float = number(0.2, 20, 2.0)
@@ -124,7 +127,7 @@ class SiteTable(Table):
         None,
         min_length=12,
         max_length=12,
-        description="12 numbers from 0 to 1, January to December",
+        description=f"12 numbers {FRACTION}, January to December",
     )
 
     @field_validator("slug")
@@ -157,7 +160,7 @@ class TelescopeTable(Table):
     sensor_px: tuple[Pixels, Pixels] = Field(
         (1080, 1920),
         strict=False,
-        description="two whole numbers from 16 to 20000: across in azimuth, up in altitude",
+        description=f"two whole numbers {SENSOR_PX}: across in azimuth, up in altitude",
     )
     mount: Annotated[str, AfterValidator(texts.mount)] = Field(
         "altaz", description=f"one of: {', '.join(texts.MOUNTS)}"
@@ -166,13 +169,13 @@ class TelescopeTable(Table):
     park: tuple[ParkAzimuth, ParkAltitude] = Field(
         (0.0, 0.0),
         strict=False,
-        description="two numbers: azimuth_deg from 0 to 360, altitude_deg from -90 to 90",
+        description=f"two numbers: azimuth_deg {AZIMUTH_DEG}, altitude_deg {PARK_ALTITUDE_DEG}",
     )
     level_error_deg: float = number(0.01, 10, 0.3)
     passband_nm: tuple[Wavelength, Wavelength] = Field(
         (450.0, 650.0),
         strict=False,
-        description="two numbers from 300 to 1100: the shortest wavelength, then the longest",
+        description=f"two numbers {PASSBAND_NM}: the shortest wavelength, then the longest",
     )
 
     @field_validator("highest_altitude_deg")
@@ -238,7 +241,7 @@ def _hip(value: object, info: ValidationInfo) -> int:
     if isinstance(value, str):
         hip = {name.casefold(): hip for name, hip in by_name.items()}.get(value.casefold())
         if hip is None:
-            raise found(STAR_WORDS, near_match(value, by_name))
+            raise found(STAR_WORDS, lambda: near_match(value, by_name))
         return hip
     if isinstance(value, int) and value in by_name.values():
         return value
@@ -300,12 +303,16 @@ class ConfigTables(Table):
 
     club: ClubTable = Field(description="a table")
     site: list[SiteTable] = Field(
-        min_length=1, max_length=MOST_SITES, description=f"from 1 to {MOST_SITES} tables [[site]]"
+        min_length=1,
+        max_length=MOST_SITES,
+        description=f"a list of tables [[site]], {Bounds(1, MOST_SITES)} of them",
     )
     telescope: TelescopeTable = table()
     moon: MoonTable = table()
     stars: StarsTable = table()
     safety: SafetyTable = table()
     meeting: list[MeetingTable] = Field(
-        [], max_length=MOST_MEETINGS, description=f"at most {MOST_MEETINGS} tables [[meeting]]"
+        [],
+        max_length=MOST_MEETINGS,
+        description=f"a list of tables [[meeting]], at most {MOST_MEETINGS}",
     )

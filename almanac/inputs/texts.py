@@ -62,7 +62,7 @@ def mount(kind: str) -> str:
 
 def _one_of(word: str, choices: tuple[str, ...]) -> str:
     if word not in choices:
-        raise found(f"one of: {', '.join(choices)}", near_match(word, choices))
+        raise found(f"one of: {', '.join(choices)}", lambda: near_match(word, choices))
     return word
 
 
@@ -89,15 +89,14 @@ def _timezones() -> frozenset[str]:
 def timezone(name: str) -> str:
     """A time zone of the IANA database."""
     if name not in _timezones():
-        near = near_match(name, sorted(_timezones()))
-        raise found(TIMEZONE_WORDS, near)
+        raise found(TIMEZONE_WORDS, lambda: near_match(name, sorted(_timezones())))
     return name
 
 
 def slug(text: str) -> str:
     """A folder name given by the club."""
     if len(text) > MOST_SLUG_CHARACTERS or not _SLUG.fullmatch(text):
-        raise found(SLUG_WORDS, slug_of(text[:MOST_SLUG_CHARACTERS]) or None)
+        raise found(SLUG_WORDS, lambda: slug_of(text[:MOST_SLUG_CHARACTERS]) or None)
     return text
 
 
