@@ -12,8 +12,10 @@ from pydantic import ValidationError
 from almanac.errors import ConfigError, Fault
 from almanac.inputs.catalogue import load_catalogue
 from almanac.inputs.faults import MOST_FAULTS, capped, fault_of, shown
+from almanac.inputs.fields import Surroundings
 from almanac.inputs.horizon import FLAT, inline_horizon, read_horizon
-from almanac.inputs.schema import ConfigTables, MeetingTable, MoonTable, SiteTable, Surroundings
+from almanac.inputs.limits import MoonTable
+from almanac.inputs.schema import ConfigTables, MeetingTable, SiteTable
 from almanac.inputs.source import FILE, decoded, file_error, read_source
 from almanac.records.config import (
     Club,

@@ -5,8 +5,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from almanac.errors import ConfigError, Fault
-from almanac.inputs.bounds import Bounds
 from almanac.inputs.faults import shown
+from almanac.inputs.fields import Bounds
 from almanac.inputs.source import decoded, file_error, read_source
 from almanac.records.config import Horizon
 
@@ -84,7 +84,7 @@ def inline_horizon(points: list[object], file: str, key: str) -> Horizon:
 
 def _checked(point: object) -> Point | None:
     """The point if it is two numbers in range."""
-    if not isinstance(point, list) or len(point) != 2 or any(isinstance(x, bool) for x in point):
+    if not isinstance(point, list) or len(point) != 2:
         return None
     azimuth, altitude = point
     if azimuth not in AZIMUTH_DEG or altitude not in ALTITUDE_DEG:

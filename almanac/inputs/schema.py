@@ -1,86 +1,28 @@
-"""What a config file may say: a model for each table; keys, bounds and defaults stand only here.
+"""What a config file may say: a model for each table; keys, bounds and defaults stand here alone.
 
 A field's description says what would be right; it becomes the wording of a fault.
 """
 
-from dataclasses import dataclass, field
 from datetime import time
-from typing import Annotated, Any, cast
+from typing import Annotated, Any
 
-from pydantic import (
-    AfterValidator,
-    BaseModel,
-    ConfigDict,
-    Field,
-    PlainValidator,
-    ValidationInfo,
-    field_validator,
-)
+from pydantic import AfterValidator, Field, PlainValidator, ValidationInfo, field_validator
 
 from almanac.inputs import dates, texts
 from almanac.inputs.atmosphere import standard_pressure_hpa
-from almanac.inputs.bounds import Bounds
-from almanac.inputs.faults import found, near_match
-from almanac.inputs.horizon import AZIMUTH_DEG
-from almanac.records.config import HoursSpan
+from almanac.inputs.faults import found
+from almanac.inputs.fields import Bounds, Table, around, number, switch, table, text
+from almanac.inputs.limits import MoonTable, SafetyTable, StarsTable, TelescopeTable
 
 YEARS = Bounds(1900, 2052)
 """Whole years inside the ephemeris DE421, 1899-07-29 to 2053-10-08."""
-SENSOR_PX = Bounds(16, 20_000)
 FRACTION = Bounds(0, 1)
-PARK_ALTITUDE_DEG = Bounds(-90, 90)
-PASSBAND_NM = Bounds(300, 1100)  # what a silicon sensor records
 MOST_SITES = 2000
 MOST_MEETINGS = 200
-STAR_WORDS = "the name or the HIP number of a star in the almanac's catalogue"
-
-
-@dataclass
-class Surroundings:
-    """What a value must agree with outside its own table; filled while tables are checked."""
-
-    hip_by_name: dict[str, int]
-    slugs: set[str] = field(default_factory=set)
-    highest_altitude_deg: float | None = None
-    """The mount's, once the telescope's table has been read."""
-
-
-def _around(info: ValidationInfo) -> Surroundings:
-    return cast(Surroundings, info.context)
-
-
-def number(low: float, high: float, default: Any = ...) -> Any:
-    """A field for a number with inclusive bounds."""
-    return Field(default, ge=low, le=high, description=f"a number {Bounds(low, high)}")
-
-
-def text(most: int, default: Any = ..., least: int = 1) -> Any:
-    """A field for a text of bounded length."""
-    words = f"a text of {least} to {most} characters"
-    return Field(default, min_length=least, max_length=most, description=words)
-
-
-def table() -> Any:
-    """A field for a table that may be left out: an empty one is checked in its place."""
-    return Field(default_factory=dict, description="a table")
-
-
-class Table(BaseModel):
-    """No unknown keys, no other type turned into the right one, no infinity, no not-a-number."""
-
-    model_config = ConfigDict(
-        extra="forbid", strict=True, frozen=True, allow_inf_nan=False, validate_default=True
-    )
-
 
 Line = Annotated[str, AfterValidator(texts.one_line)]
 Year = Annotated[int, YEARS.field()]
 Fraction = Annotated[float, FRACTION.field()]
-Pixels = Annotated[int, SENSOR_PX.field()]
-ParkAzimuth = Annotated[float, AZIMUTH_DEG.field()]
-ParkAltitude = Annotated[float, PARK_ALTITUDE_DEG.field()]
-Wavelength = Annotated[float, PASSBAND_NM.field()]
-Evening = Annotated[tuple[HoursSpan, ...], PlainValidator(dates.evening)]
 
 
 class ClubTable(Table):
@@ -138,9 +80,10 @@ class SiteTable(Table):
         slug = texts.slug_of(info.data["name"]) if given is None else texts.slug(given)
         if not slug:
             raise found(f"{texts.SLUG_WORDS} (none can be made from the site's name)")
-        if slug in _around(info).slugs:
+        texts.unreserved(slug)
+        if slug in around(info).slugs:
             raise found(f'a folder name of its own: an earlier site has "{slug}"')
-        _around(info).slugs.add(slug)
+        around(info).slugs.add(slug)
         return slug
 
     @field_validator("pressure_hpa")
@@ -149,141 +92,6 @@ class SiteTable(Table):
         if given is None and "elevation_m" in info.data:
             return standard_pressure_hpa(info.data["elevation_m"])
         return given
-
-
-class TelescopeTable(Table):
-    """``[telescope]``."""
-
-    aperture_mm: float = number(10, 2000, 60.0)
-    focal_length_mm: float = number(20, 20_000, 300.0)
-    pixel_um: float = number(0.5, 50, 2.9)
-    sensor_px: tuple[Pixels, Pixels] = Field(
-        (1080, 1920),
-        strict=False,
-        description=f"two whole numbers {SENSOR_PX}: across in azimuth, up in altitude",
-    )
-    mount: Annotated[str, AfterValidator(texts.mount)] = Field(
-        "altaz", description=f"one of: {', '.join(texts.MOUNTS)}"
-    )
-    highest_altitude_deg: float = number(10, 90, 85.0)
-    park: tuple[ParkAzimuth, ParkAltitude] = Field(
-        (0.0, 0.0),
-        strict=False,
-        description=f"two numbers: azimuth_deg {AZIMUTH_DEG}, altitude_deg {PARK_ALTITUDE_DEG}",
-    )
-    level_error_deg: float = number(0.01, 10, 0.3)
-    passband_nm: tuple[Wavelength, Wavelength] = Field(
-        (450.0, 650.0),
-        strict=False,
-        description=f"two numbers {PASSBAND_NM}: the shortest wavelength, then the longest",
-    )
-
-    @field_validator("highest_altitude_deg")
-    @classmethod
-    def _remembered(cls, highest: float, info: ValidationInfo) -> float:
-        _around(info).highest_altitude_deg = highest
-        return highest
-
-    @field_validator("passband_nm")
-    @classmethod
-    def _shortest_first(cls, passband: tuple[float, float]) -> tuple[float, float]:
-        if passband[0] >= passband[1]:
-            raise found("the shortest wavelength first, then a longer one")
-        return passband
-
-
-def _below_the_mounts_highest(lowest: float, info: ValidationInfo) -> float:
-    highest = _around(info).highest_altitude_deg
-    if highest is not None and lowest >= highest:
-        raise found(f"less than telescope.highest_altitude_deg ({highest:g})")
-    return lowest
-
-
-LowestAltitude = Annotated[float, AfterValidator(_below_the_mounts_highest)]
-
-
-class HoursTable(Table):
-    """``[moon.hours]``."""
-
-    model_config = ConfigDict(validate_default=False)
-
-    monday: Evening | None = Field(None, description=dates.HOURS_WORDS)
-    tuesday: Evening | None = Field(None, description=dates.HOURS_WORDS)
-    wednesday: Evening | None = Field(None, description=dates.HOURS_WORDS)
-    thursday: Evening | None = Field(None, description=dates.HOURS_WORDS)
-    friday: Evening | None = Field(None, description=dates.HOURS_WORDS)
-    saturday: Evening | None = Field(None, description=dates.HOURS_WORDS)
-    sunday: Evening | None = Field(None, description=dates.HOURS_WORDS)
-    every: Evening | None = Field(None, description=dates.HOURS_WORDS)
-
-    def by_weekday(self) -> tuple[tuple[HoursSpan, ...] | None, ...]:
-        """Seven evenings, Monday first; None is the whole night."""
-        days = (
-            self.monday, self.tuesday, self.wednesday, self.thursday,
-            self.friday, self.saturday, self.sunday,
-        )  # fmt: skip
-        return tuple(self.every if day is None else day for day in days)
-
-
-class MoonTable(Table):
-    """``[moon]``."""
-
-    lowest_altitude_deg: LowestAltitude = number(0, 89, 15.0)
-    thinnest_fraction: float = number(0, 1, 0.03)
-    shortest_window_min: float = number(1, 720, 20.0)
-    daylight: bool = Field(False, description="true or false")
-    hours: HoursTable = table()
-
-
-def _hip(value: object, info: ValidationInfo) -> int:
-    """The HIP number of a star given by its name or its number."""
-    by_name = _around(info).hip_by_name
-    if isinstance(value, str):
-        hip = {name.casefold(): hip for name, hip in by_name.items()}.get(value.casefold())
-        if hip is None:
-            raise found(STAR_WORDS, lambda: near_match(value, by_name))
-        return hip
-    if isinstance(value, int) and value in by_name.values():
-        return value
-    raise found(STAR_WORDS)
-
-
-class StarsTable(Table):
-    """``[stars]``."""
-
-    faintest_magnitude: float = number(-1, 6, 2.0)
-    lowest_altitude_deg: LowestAltitude = number(0, 89, 15.0)
-    highest_altitude_deg: float = number(1, 90, 80.0)
-    least_moon_separation_deg: float = number(0, 90, 8.0)
-    solve_below_sun_deg: float = number(-18, 0, -7.0)
-    lead_min: float = number(0, 180, 15.0)
-    known: list[Annotated[int, PlainValidator(_hip)]] = Field(
-        [], max_length=100, description=STAR_WORDS
-    )
-
-    @field_validator("highest_altitude_deg")
-    @classmethod
-    def _above_lowest(cls, highest: float, info: ValidationInfo) -> float:
-        lowest = info.data.get("lowest_altitude_deg")
-        if lowest is not None and highest <= lowest:
-            raise found(f"more than stars.lowest_altitude_deg ({lowest:g})")
-        return highest
-
-
-class SafetyTable(Table):
-    """``[safety]``; the lower bounds are common practice, no source, and cannot be switched off."""
-
-    sun_caution_deg: float = number(10, 180, 30.0)
-    sun_stop_deg: float = number(5, 90, 15.0)
-    cap_before_sunrise_min: float = number(5, 240, 20.0)
-
-    @field_validator("sun_stop_deg")
-    @classmethod
-    def _inside_caution(cls, stop: float, info: ValidationInfo) -> float:
-        caution = info.data.get("sun_caution_deg")
-        if caution is not None and stop > caution:
-            raise found(f"at most safety.sun_caution_deg ({caution:g})")
-        return stop
 
 
 class MeetingTable(Table):
@@ -295,7 +103,7 @@ class MeetingTable(Table):
     )
     start: Annotated[time, PlainValidator(dates.clock)] = Field(description=dates.CLOCK_WORDS)
     duration: float = number(5, 1440, 120.0)
-    outdoors: bool = Field(False, description="true or false")
+    outdoors: bool = switch(False)
 
 
 class ConfigTables(Table):

@@ -16,6 +16,8 @@ SLUG_WORDS = (
     f"a folder name of 1 to {MOST_SLUG_CHARACTERS} characters: a to z, 0 to 9 and single hyphens"
 )
 TIMEZONE_WORDS = 'an IANA time zone such as "Europe/Paris"'
+RESERVED_SLUGS = ("assets",)
+"""Folders that the published site keeps beside those of the sites."""
 URL_WORDS = 'a web address that starts with "https://" or "http://"'
 
 _BIDI_CONTROLS = frozenset(
@@ -98,6 +100,13 @@ def slug(text: str) -> str:
     if len(text) > MOST_SLUG_CHARACTERS or not _SLUG.fullmatch(text):
         raise found(SLUG_WORDS, lambda: slug_of(text[:MOST_SLUG_CHARACTERS]) or None)
     return text
+
+
+def unreserved(slug: str) -> str:
+    """A folder name that the published site does not need for itself."""
+    if slug in RESERVED_SLUGS:
+        raise found(f"{SLUG_WORDS}, other than {', '.join(RESERVED_SLUGS)}")
+    return slug
 
 
 def slug_of(name: str) -> str:
