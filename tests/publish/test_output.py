@@ -1,0 +1,466 @@
+"""The site's folder holds the old site or the new one, whole, and nothing of others is lost."""
+
+import errno
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from almanac.errors import OutputError
+from almanac.publish import output
+from almanac.publish.output import MARKER, Published, publish
+
+SITE: dict[str, str | bytes] = {
+    "index.html": "<p>Größe: 31′</p>\n",
+    "field/2027/year.json": "{}\n",
+    "field/2027/moon.png": b"\x89PNG\r\n\x1a\n",
+}
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    """Every file below a folder by its POSIX path."""
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
+
+
+def state(folder: Path) -> dict[str, tuple[int, int]]:
+    """Inode and time of change of the folder, and of everything beside and below it."""
+    paths = [folder.parent, *folder.parent.rglob("*")]
+    return {str(path): (path.stat().st_ino, path.stat().st_mtime_ns) for path in paths}
+
+
+def contents(files: dict[str, str | bytes]) -> dict[str, bytes]:
+    """What the files should be on disk."""
+    return {k: v.encode() if isinstance(v, str) else v for k, v in files.items()}
+
+
+def site_in(folder: Path) -> dict[str, bytes]:
+    """The files of a folder without the marker."""
+    return {name: content for name, content in tree(folder).items() if name != MARKER}
+
+
+def two_renames(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Take the one-step exchange away, as on systems without it."""
+    monkeypatch.setattr(output, "_exchange", lambda first, second: False)
+
+
+def one_step(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Leave the system's own way."""
+
+
+SWAPS = pytest.mark.parametrize("swap", [one_step, two_renames])
+
+
+@SWAPS
+def test_a_site_is_published_changed_and_shrunk(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, swap: Callable[..., None]
+) -> None:
+    """Each publication leaves exactly its files, counts what it did and leaves nothing beside."""
+    swap(monkeypatch)
+    folder = tmp_path / "deep" / "site"
+    assert publish(SITE, folder) == Published(written=3, unchanged=0, removed=0)
+    assert site_in(folder) == contents(SITE)
+    changed = SITE | {"index.html": "new", "more.html": "x"}
+    del changed["field/2027/moon.png"]
+    assert publish(changed, folder) == Published(written=2, unchanged=1, removed=1)
+    assert site_in(folder) == contents(changed)
+    assert publish({"index.html": "new"}, folder) == Published(written=0, unchanged=1, removed=2)
+    assert sorted(path.name for path in folder.rglob("*")) == [MARKER, "index.html"]
+    assert os.listdir(folder.parent) == ["site"]
+
+
+def test_an_unchanged_rebuild_writes_nothing(tmp_path: Path) -> None:
+    """Not a file, not a folder and not the lock: inodes and times stay as they were."""
+    publish(SITE, tmp_path / "site")
+    before = state(tmp_path / "site")
+    assert publish(SITE, tmp_path / "site") == Published(written=0, unchanged=3, removed=0)
+    assert state(tmp_path / "site") == before
+
+
+def test_unchanged_files_keep_their_time_when_others_change(tmp_path: Path) -> None:
+    """A copier that goes by time of change sends only what is new."""
+    folder = tmp_path / "site"
+    publish(SITE, folder)
+    os.utime(folder / "index.html", ns=(10**18, 10**18))
+    publish(SITE | {"more.html": "x"}, folder)
+    assert (folder / "index.html").stat().st_mtime_ns == 10**18
+
+
+def test_files_are_kept_by_copy_where_links_are_not_known(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A file system without hard links gives the same site."""
+
+    def no_link(*_: object) -> None:
+        raise OSError(errno.EPERM, "no links here")
+
+    publish(SITE, tmp_path / "site")
+    monkeypatch.setattr(os, "link", no_link)
+    publish(SITE | {"more.html": "x"}, tmp_path / "site")
+    assert site_in(tmp_path / "site") == contents(SITE | {"more.html": "x"})
+
+
+def test_two_publications_of_the_same_files_are_the_same_bytes(tmp_path: Path) -> None:
+    """Marker included, whatever the order in which the files were given."""
+    publish(SITE, tmp_path / "one")
+    publish(dict(reversed(SITE.items())), tmp_path / "two")
+    assert tree(tmp_path / "one") == tree(tmp_path / "two")
+
+
+def test_a_file_of_ours_that_was_damaged_is_made_whole(tmp_path: Path) -> None:
+    """What the folder holds is compared, not what the marker remembers."""
+    folder = tmp_path / "site"
+    publish(SITE, folder)
+    (folder / "index.html").write_text("half")
+    (folder / "field/2027/year.json").unlink()
+    assert publish(SITE, folder) == Published(written=2, unchanged=1, removed=0)
+    assert site_in(folder) == contents(SITE)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        *("/etc/x", "../x", "a/../../x", "a/./b", "./x", ".", "..", "", "a//b", "a/", "C:/x"),
+        *("a\\b", "a\0b", "line\nbreak", "a/. ", " a", "a.", "a/..", "what?", MARKER),
+        *(MARKER.upper(), MARKER + ".part", MARKER + "/x"),
+    ],
+)
+def test_a_path_that_could_lead_elsewhere_is_refused(tmp_path: Path, name: str) -> None:
+    """Absolute, climbing, empty, foreign or reserved: refused before anything is written."""
+    with pytest.raises(OutputError, match="not a plain relative path"):
+        publish({"index.html": "x", name: "x"}, tmp_path / "site")
+    assert os.listdir(tmp_path) == []
+
+
+@pytest.mark.parametrize("name", ["a/b.html", "Zürich/ä.html", "..a", "a..b/c", ".nojekyll"])
+def test_plain_paths_are_taken(tmp_path: Path, name: str) -> None:
+    """Accents, dots inside and a leading dot are harmless."""
+    publish({name: "x"}, tmp_path / "site")
+    assert site_in(tmp_path / "site") == {name: b"x"}
+
+
+def test_paths_that_some_disk_would_mix_up_are_refused(tmp_path: Path) -> None:
+    """Names apart only by case, and a file where a folder must be, clash on some system."""
+    with pytest.raises(OutputError, match="differ only in case"):
+        publish({"a/Index.html": "x", "a/index.html": "y"}, tmp_path / "site")
+    with pytest.raises(OutputError, match="also a folder"):
+        publish({"a": "x", "a/b": "y"}, tmp_path / "site")
+
+
+def test_nothing_to_publish_is_refused(tmp_path: Path) -> None:
+    """An empty site is a mistake: the old one stays."""
+    publish(SITE, tmp_path / "site")
+    with pytest.raises(OutputError, match="nothing to publish"):
+        publish({}, tmp_path / "site")
+    assert site_in(tmp_path / "site") == contents(SITE)
+
+
+def test_text_that_utf8_cannot_hold_is_refused(tmp_path: Path) -> None:
+    """A lone surrogate is told by the file's name, not by a traceback."""
+    with pytest.raises(OutputError, match=r"'a\.html': text"):
+        publish({"a.html": "\ud800"}, tmp_path / "site")
+
+
+# Folders that are not ours
+
+
+def test_a_folder_of_others_is_left_alone(tmp_path: Path) -> None:
+    """Files without our marker stop the publication and stay as they are."""
+    folder = tmp_path / "site"
+    folder.mkdir()
+    (folder / "letter.txt").write_text("dear")
+    before = state(folder)
+    with pytest.raises(OutputError, match=r"did not publish: letter\.txt"):
+        publish(SITE, folder)
+    assert state(folder) == before
+
+
+def test_a_strangers_file_in_our_folder_stops_and_stays(tmp_path: Path) -> None:
+    """The message names it; the site and the file are as they were."""
+    folder = tmp_path / "site"
+    publish(SITE, folder)
+    for number in range(7):
+        (folder / f"field/note{number}.txt").write_text("mine")
+    before = state(folder)
+    with pytest.raises(OutputError, match=r"field/note0\.txt, .* and 2 more"):
+        publish(SITE | {"more.html": "x"}, folder)
+    assert state(folder) == before
+
+
+def test_an_empty_folder_is_taken(tmp_path: Path) -> None:
+    """A folder made for the site beforehand, with its permissions, is fine."""
+    folder = tmp_path / "site"
+    folder.mkdir(mode=0o750)
+    publish(SITE, folder)
+    assert site_in(folder) == contents(SITE)
+    assert folder.stat().st_mode & 0o777 == 0o750
+
+
+def test_a_file_in_the_folders_place_is_left_alone(tmp_path: Path) -> None:
+    """Neither the folder nor its parent may be a file."""
+    (tmp_path / "site").write_text("mine")
+    with pytest.raises(OutputError, match="is a file"):
+        publish(SITE, tmp_path / "site")
+    with pytest.raises(OutputError, match="as it was"):
+        publish(SITE, tmp_path / "site" / "below")
+    assert (tmp_path / "site").read_text() == "mine"
+
+
+def test_the_root_of_a_disk_is_refused() -> None:
+    """There is nothing beside it to write in."""
+    with pytest.raises(OutputError, match="root of a disk"):
+        publish(SITE, Path(Path.cwd().anchor))
+
+
+@pytest.mark.parametrize("marker", ["", "{", "[]", '{"files": 3}', '{"files": [[]]}', "\ufeff{}"])
+def test_a_marker_that_is_none_makes_no_folder_ours(tmp_path: Path, marker: str) -> None:
+    """A file that merely has the marker's name proves nothing."""
+    folder = tmp_path / "site"
+    folder.mkdir()
+    (folder / MARKER).write_text(marker, encoding="utf-8")
+    (folder / "letter.txt").write_text("dear")
+    with pytest.raises(OutputError, match="did not publish"):
+        publish(SITE, folder)
+    assert (folder / "letter.txt").read_text() == "dear"
+
+
+def test_a_link_in_the_folders_place_is_refused(tmp_path: Path) -> None:
+    """The folder that it leads to is not touched."""
+    publish(SITE, tmp_path / "real")
+    (tmp_path / "site").symlink_to(tmp_path / "real")
+    before = tree(tmp_path / "real")
+    with pytest.raises(OutputError, match="is a link"):
+        publish({"index.html": "new"}, tmp_path / "site")
+    assert tree(tmp_path / "real") == before
+
+
+def test_a_link_inside_the_folder_is_a_strangers(tmp_path: Path) -> None:
+    """A page or a folder of ours replaced by a link leads nobody out of the folder."""
+    outside = tmp_path / "outside"
+    outside.mkdir()
+    (outside / "year.json").write_text("mine")
+    folder = tmp_path / "site"
+    publish({"index.html": "x", "2027/year.json": "{}"}, folder)
+    (folder / "2027/year.json").unlink()
+    (folder / "2027").rmdir()
+    (folder / "2027").symlink_to(outside)
+    with pytest.raises(OutputError, match="did not publish: 2027"):
+        publish({"index.html": "new"}, folder)
+    assert (outside / "year.json").read_text() == "mine"
+    (folder / "2027").unlink()
+    (folder / "index.html").unlink()
+    (folder / "index.html").symlink_to(outside / "year.json")
+    with pytest.raises(OutputError, match="did not publish: index"):
+        publish({"index.html": "new"}, folder)
+    assert (outside / "year.json").read_text() == "mine"
+
+
+def test_a_marker_that_names_files_outside_takes_nothing(tmp_path: Path) -> None:
+    """Only what lies inside the folder and was walked to is ever ours."""
+    (tmp_path / "letter.txt").write_text("dear")
+    folder = tmp_path / "site"
+    folder.mkdir()
+    (folder / MARKER).write_text('{"files": {"../letter.txt": "0"}}')
+    publish(SITE, folder)
+    assert (tmp_path / "letter.txt").read_text() == "dear"
+
+
+@pytest.mark.skipif(
+    not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root may write everywhere"
+)
+def test_a_read_only_place_is_told(tmp_path: Path) -> None:
+    """A parent that may not be written in is an error of ours, with the old site whole."""
+    publish(SITE, tmp_path / "site")
+    tmp_path.chmod(0o500)
+    try:
+        with pytest.raises(OutputError, match="ermission"):
+            publish({"index.html": "new"}, tmp_path / "site")
+    finally:
+        tmp_path.chmod(0o700)
+    assert site_in(tmp_path / "site") == contents(SITE)
+
+
+# Failures midway
+
+
+@SWAPS
+@pytest.mark.parametrize("call", ["write_bytes", "rename", "mkdir"])
+@pytest.mark.parametrize("fault", [OSError(errno.ENOSPC, "No space left"), KeyboardInterrupt()])
+def test_a_failure_at_any_write_leaves_the_old_site_whole(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    swap: Callable[..., None],
+    call: str,
+    fault: BaseException,
+) -> None:
+    """Whichever write, folder or rename fails, the old site stands and nothing lies beside it."""
+    swap(monkeypatch)
+    folder = tmp_path / "site"
+    publish(SITE, folder)
+    plain = getattr(Path, call)
+    new = {"index.html": "new", "b/c.html": "x", "d.html": "y"}
+    for good_calls in range(20):
+        left = good_calls
+
+        def failing(path: Path, *args: object, **options: object) -> object:
+            nonlocal left
+            left -= 1
+            if left == -1:
+                raise fault
+            return plain(path, *args, **options)
+
+        with monkeypatch.context() as patch:
+            patch.setattr(Path, call, failing)
+            try:
+                publish(new, folder)
+            except (OutputError, KeyboardInterrupt):
+                pass
+            else:
+                break  # no call was left to fail
+        assert site_in(folder) == contents(SITE), good_calls
+        assert os.listdir(tmp_path) == ["site"], good_calls
+    assert site_in(folder) == contents(new)
+    # With the one-step exchange no Path.rename is made at all.
+    assert good_calls > 0 or (call, swap) == ("rename", one_step)
+
+
+def test_a_full_disk_is_told_in_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The message has the folder's role, the system's reason and what became of the old site."""
+
+    def full(path: Path, content: bytes) -> int:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(path))
+
+    monkeypatch.setattr(Path, "write_bytes", full)
+    with pytest.raises(OutputError, match=r"^Output folder .*: No space left on device \(") as told:
+        publish(SITE, tmp_path / "site")
+    assert "as it was" in str(told.value)
+    assert os.listdir(tmp_path) == []
+
+
+def stop_at(step: str, monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
+    """Publish a new site and stop dead at a step: no clean-up, as after a kill."""
+
+    def dead(*_: object) -> None:
+        raise SystemExit
+
+    with monkeypatch.context() as patch:
+        patch.setattr(output, step, dead)
+        patch.setattr(output, "_remove", lambda _: None)
+        patch.setattr(Path, "unlink", lambda *_, **__: None)
+        with pytest.raises(SystemExit):
+            publish({"index.html": "new", "more.html": "x"}, folder)
+
+
+@pytest.mark.parametrize("step", ["_write_beside", "_swap", "_keep", "_marker"])
+def test_what_a_killed_build_left_is_cleared_by_the_next(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str
+) -> None:
+    """Even when the next build would change nothing."""
+    folder = tmp_path / "site"
+    publish(SITE, folder)
+    if step == "_keep":
+        publish({"index.html": "new"}, folder)  # so that there is a file to keep
+    before = site_in(folder)
+    stop_at(step, monkeypatch, folder)
+    assert len(os.listdir(tmp_path)) > 1
+    assert site_in(folder) == before
+    publish(dict(before), folder)
+    assert site_in(folder) == before
+    assert os.listdir(tmp_path) == ["site"]
+
+
+def test_a_half_made_folder_without_its_marker_is_cleared(tmp_path: Path) -> None:
+    """A kill before or amid the writing of the marker leaves nothing that blocks."""
+    half = tmp_path / ".site.new"
+    half.mkdir()
+    (half / f"{MARKER}.part").write_text('{"fil')
+    publish(SITE, tmp_path / "site")
+    assert os.listdir(tmp_path) == ["site"]
+
+
+def test_a_site_set_aside_by_a_kill_between_two_renames_comes_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where folders cannot be exchanged in one step, the next run restores before it goes on."""
+    publish(SITE, tmp_path / "site")
+    publish({"index.html": "half"}, tmp_path / ".site.new")
+    (tmp_path / "site").rename(tmp_path / ".site.old")
+    assert publish(SITE, tmp_path / "site") == Published(written=0, unchanged=3, removed=0)
+    assert os.listdir(tmp_path) == ["site"]
+
+
+def test_a_strangers_folder_under_our_working_name_stays(tmp_path: Path) -> None:
+    """The name alone does not make it ours."""
+    (tmp_path / ".site.new").mkdir()
+    (tmp_path / ".site.new" / "letter.txt").write_text("dear")
+    with pytest.raises(OutputError, match=r"\.site\.new .*letter\.txt"):
+        publish(SITE, tmp_path / "site")
+    assert (tmp_path / ".site.new" / "letter.txt").read_text() == "dear"
+
+
+# Two builds at once
+
+
+def test_a_running_build_keeps_others_out(tmp_path: Path) -> None:
+    """The lock of a live process is respected and left in place; the message says how to go on."""
+    publish(SITE, tmp_path / "site")
+    (tmp_path / ".site.lock").write_text(f"{os.getppid()}\n")
+    with pytest.raises(OutputError, match=r"Another build .* remove .*\.site\.lock"):
+        publish({"index.html": "new"}, tmp_path / "site")
+    assert site_in(tmp_path / "site") == contents(SITE)
+    assert (tmp_path / ".site.lock").exists()
+
+
+@pytest.mark.parametrize("holder", ["dead", "self", "empty"])
+def test_a_lock_without_a_living_holder_is_taken_over(tmp_path: Path, holder: str) -> None:
+    """A dead process, this very process (a restarted container) or nobody holds no lock."""
+    child = subprocess.Popen([sys.executable, "-c", ""])
+    child.wait()
+    text = {"dead": f"{child.pid}\n", "self": f"{os.getpid()}\n", "empty": ""}[holder]
+    (tmp_path / ".site.lock").write_text(text)
+    publish(SITE, tmp_path / "site")
+    assert os.listdir(tmp_path) == ["site"]
+
+
+LOOP = """
+import sys
+from pathlib import Path
+from almanac.publish.output import publish
+for generation in range(10_000):
+    name = "even" if generation % 2 == 0 else "odd"
+    files = {f"{name}/{i}.html": str(generation) * 500 for i in range(30)}
+    publish(files | {"index.html": str(generation), "same.css": "x"}, Path(sys.argv[1]))
+    print(generation, flush=True)
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL")
+def test_a_kill_at_any_moment_leaves_one_whole_site(tmp_path: Path) -> None:
+    """Twelve kills at random moments: each time a whole site, and the next run just goes on."""
+    folder = tmp_path / "site"
+    delays = random.Random(4).choices(range(1, 60), k=12)
+    for delay_ms in delays:
+        build = subprocess.Popen(
+            [sys.executable, "-c", LOOP, str(folder)], stdout=subprocess.PIPE, text=True
+        )
+        assert build.stdout
+        assert build.stdout.readline()
+        time.sleep(delay_ms / 1000)
+        build.send_signal(signal.SIGKILL)
+        build.communicate()
+        site = site_in(folder)
+        generation = int(site["index.html"])
+        name = "even" if generation % 2 == 0 else "odd"
+        pages = {f"{name}/{i}.html": (str(generation) * 500).encode() for i in range(30)}
+        assert site == pages | {"index.html": str(generation).encode(), "same.css": b"x"}
+    publish(SITE, folder)
+    assert os.listdir(tmp_path) == ["site"]
