@@ -37,8 +37,8 @@ from almanac.publish.charts.night_scale import (
 from almanac.publish.wording import Wording
 from almanac.records.year import Night, StarHop, StarTrack, Window, YearAlmanac
 
-LATE_HOP_S = 900.0
-"""From star to hop where the window is open before stars show (common practice, no source)."""
+LEAD_MIN = 15.0
+"""From star to hop where the caller does not say (common practice, no source)."""
 
 
 def night_chart(
@@ -47,14 +47,15 @@ def night_chart(
     words: Wording,
     scale: NightScale | None = None,
     name: str = "night",
+    lead_min: float = LEAD_MIN,
 ) -> Markup:
     """The drawing of one night as inline SVG.
 
-    Pass the site-year's ``night_scale`` when drawing many nights. ``name`` makes the ids and must
-    be unique on its page.
+    Pass the site-year's ``night_scale`` when drawing many nights, and the club's minutes between
+    star and hop. ``name`` makes the ids and must be unique on its page.
     """
     view = view_of(scale or night_scale(almanac), night)
-    hops = _hops(view, almanac, night)
+    hops = _hops(view, almanac, night, lead_min)
     body = [
         _sky(view),
         _heights(words),
@@ -65,7 +66,7 @@ def night_chart(
         _hours_along(view, words),
         *Notes(view, night, words, hops).texts(),
     ]
-    title = words.gettext("The night of %(date)s") % {"date": words.date(night.date)}
+    title = words.gettext("The night of %(date)s", date=words.date(night.date))
     return svg(name, title, description(night, words), HEIGHT, body)
 
 
@@ -130,18 +131,22 @@ def _line(path: str, width: float) -> str:
     )
 
 
-def _hops(view: View, almanac: YearAlmanac, night: Night) -> list[Hop | None]:
+def _hops(view: View, almanac: YearAlmanac, night: Night, lead_min: float) -> list[Hop | None]:
     """The star's line and the hop of each window, None where it has no star."""
     return [
-        _hop(view, window, window.calibration.chosen, almanac.star_tracks.get((night.date, index)))
+        _hop(
+            view,
+            window.calibration.chosen,
+            _hop_s(window, window.calibration.chosen, lead_min),
+            almanac.star_tracks.get((night.date, index)),
+        )
         if window.calibration
         else None
         for index, window in enumerate(night.windows)
     ]
 
 
-def _hop(view: View, window: Window, star: StarHop, track: StarTrack | None) -> Hop:
-    hop_s = _hop_s(window, star)
+def _hop(view: View, star: StarHop, hop_s: float, track: StarTrack | None) -> Hop:
     at = (view.x(star.at_utc.timestamp()), height_y(star.altitude_deg))
     if track is None:
         line = [at]
@@ -152,10 +157,10 @@ def _hop(view: View, window: Window, star: StarHop, track: StarTrack | None) -> 
     return Hop(at, line, height_y(view.moon_deg(hop_s)))
 
 
-def _hop_s(window: Window, star: StarHop) -> float:
-    """When the telescope leaves the star: as the window opens, or a while after a late start."""
-    start_s, at_s = window.start_utc.timestamp(), star.at_utc.timestamp()
-    return start_s if at_s < start_s else min(at_s + LATE_HOP_S, window.end_utc.timestamp())
+def _hop_s(window: Window, star: StarHop, lead_min: float) -> float:
+    """POSIX seconds at which to leave the star: the window opens, or a lead after a late start."""
+    at_s, start_s = star.at_utc.timestamp(), window.start_utc.timestamp()
+    return start_s if at_s < start_s else min(at_s + 60 * lead_min, window.end_utc.timestamp())
 
 
 def _star(hop: Hop) -> str:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from almanac.publish.charts.drawing import ink, text
 from almanac.publish.charts.labels import Box, Labels, around
 from almanac.publish.charts.night_scale import EARTH, FLOOR, LEFT, RIGHT, TOP, View
+from almanac.publish.terms import N_
 from almanac.publish.wording import Wording
 from almanac.records.year import Night, StarHop, Window
 
@@ -85,11 +86,13 @@ class Notes:
         """Sunset and sunrise over the top edge."""
         sun, gettext = self.night.sun, self.words.gettext
         for instant, message in (
-            (sun.set_utc, gettext("sunset %(time)s")),
-            (sun.rise_utc, gettext("sunrise %(time)s")),
+            (sun.set_utc, N_("sunset %(time)s")),
+            (sun.rise_utc, N_("sunrise %(time)s")),
         ):
             if instant and self.view.shows(instant):
-                yield from self._over_edge(message % {"time": self.words.clock(instant)}, instant)
+                yield from self._over_edge(
+                    gettext(message, time=self.words.clock(instant)), instant
+                )
 
     def _over_edge(self, content: str, instant: datetime) -> Iterator[str]:
         x, y = self.view.x(instant.timestamp()), TOP - 15
@@ -108,20 +111,21 @@ class Notes:
             "end": self.words.clock(window.end_utc),
         }
         if end_x - start_x < NARROW:
-            both = self.words.gettext("%(start)s to %(end)s") % times
+            both = self.words.gettext("%(start)s to %(end)s", **times)
             middle = (start_x + end_x) / 2, (start_y + end_y) / 2
             yield from self._put(both, middle, "sndbcaew")
         else:
-            start = self.words.gettext("from %(start)s") % times
-            end = self.words.gettext("until %(end)s") % times
+            start = self.words.gettext("from %(start)s", **times)
+            end = self.words.gettext("until %(end)s", **times)
             yield from self._put(start, (start_x, start_y), "wacsnebd")
             yield from self._put(end, (end_x, end_y), "ebdsncaw")
 
     def _best(self, window: Window) -> Iterator[str]:
-        content = self.words.gettext("best %(time)s, %(height)s") % {
-            "time": self.words.clock(window.best_utc),
-            "height": self.words.degrees(window.altitude_deg),
-        }
+        content = self.words.gettext(
+            "best %(time)s, %(height)s",
+            time=self.words.clock(window.best_utc),
+            height=self.words.degrees(window.altitude_deg),
+        )
         yield from self._put(content, self.view.moon_at(window.best_utc), "nbaesdcw")
 
     def _star(self, star: StarHop, hop: Hop) -> Iterator[str]:
@@ -132,11 +136,11 @@ class Notes:
         """Rise and set on the Moon's line where no window tells its times."""
         moon, gettext = self.night.moon, self.words.gettext
         for instants, message, order in (
-            (moon.rises_utc, gettext("Moon rises %(time)s"), "absnewcd"),
-            (moon.sets_utc, gettext("Moon sets %(time)s"), "basnwecd"),
+            (moon.rises_utc, N_("Moon rises %(time)s"), "absnewcd"),
+            (moon.sets_utc, N_("Moon sets %(time)s"), "basnwecd"),
         ):
             for instant in filter(self.view.shows, instants):
-                content = message % {"time": self.words.clock(instant)}
+                content = gettext(message, time=self.words.clock(instant))
                 yield from self._put(content, self.view.moon_at(instant), order)
 
 
@@ -168,8 +172,11 @@ def description(night: Night, words: Wording) -> str:
 def _sun_sentence(night: Night, words: Wording) -> str:
     sun = night.sun
     if sun.set_utc and sun.rise_utc:
-        message = words.gettext("The Sun sets at %(set)s and rises at %(rise)s.")
-        return message % {"set": words.clock(sun.set_utc), "rise": words.clock(sun.rise_utc)}
+        return words.gettext(
+            "The Sun sets at %(set)s and rises at %(rise)s.",
+            set=words.clock(sun.set_utc),
+            rise=words.clock(sun.rise_utc),
+        )
     if sun.highest_altitude_deg < SUN_EDGE_DEG:
         return words.gettext("The Sun stays below the horizon.")
     if sun.lowest_altitude_deg > SUN_EDGE_DEG:
@@ -178,27 +185,25 @@ def _sun_sentence(night: Night, words: Wording) -> str:
 
 
 def _window_sentence(window: Window, words: Wording) -> str:
-    message = words.gettext(
+    return words.gettext(
         "The Moon can be used from %(start)s to %(end)s, best at %(best)s,"
-        " %(height)s high in the %(direction)s."
+        " %(height)s high in the %(direction)s.",
+        start=words.clock(window.start_utc),
+        end=words.clock(window.end_utc),
+        best=words.clock(window.best_utc),
+        height=words.degrees(window.altitude_deg),
+        direction=words.compass(window.azimuth_deg),
     )
-    return message % {
-        "start": words.clock(window.start_utc),
-        "end": words.clock(window.end_utc),
-        "best": words.clock(window.best_utc),
-        "height": words.degrees(window.altitude_deg),
-        "direction": words.compass(window.azimuth_deg),
-    }
 
 
 def _star_sentence(window: Window, words: Wording) -> str:
     if window.calibration is None:
         return ""
     star = window.calibration.chosen
-    message = words.gettext("Start on %(star)s at %(time)s, %(height)s high in the %(direction)s.")
-    return message % {
-        "star": star.star,
-        "time": words.clock(star.at_utc),
-        "height": words.degrees(star.altitude_deg),
-        "direction": words.compass(star.azimuth_deg),
-    }
+    return words.gettext(
+        "Start on %(star)s at %(time)s, %(height)s high in the %(direction)s.",
+        star=star.star,
+        time=words.clock(star.at_utc),
+        height=words.degrees(star.altitude_deg),
+        direction=words.compass(star.azimuth_deg),
+    )

@@ -50,7 +50,7 @@ def night_scale(almanac: YearAlmanac) -> NightScale:
 
     Whole hours after local noon; noon to noon where the Sun stays down all day.
     """
-    first_h, last_h = _hours(almanac.nights)
+    first_h, last_h = axis_hours(almanac.nights)
     utc_s, altitude_deg = _moon_path(almanac)
     track = almanac.track
     return NightScale(
@@ -64,7 +64,8 @@ def night_scale(almanac: YearAlmanac) -> NightScale:
     )
 
 
-def _hours(nights: Sequence[Night]) -> tuple[int, int]:
+def axis_hours(nights: Sequence[Night]) -> tuple[int, int]:
+    """First and last hour after local noon that hold a year's darkness and windows."""
     if any(night.sun.highest_altitude_deg < TWILIGHTS[0][1] for night in nights):
         return 0, 24
     early = [_hours_in(night, night.sun.set_utc) - 1 for night in nights if night.sun.set_utc]

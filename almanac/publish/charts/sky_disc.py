@@ -1,0 +1,256 @@
+"""A season's whole sky as a disc above this horizon, to find the stars to calibrate on.
+
+Zenith at the centre, north at the top, east on the left as one looks up; the distance from the
+centre is the zenith distance (azimuthal equidistant), the rim the level horizon.
+"""
+
+import math
+from collections.abc import Collection, Iterator
+
+import numpy as np
+from markupsafe import Markup
+from numpy.typing import NDArray
+
+from almanac.publish.charts.drawing import WIDTH, ink, svg, text
+from almanac.publish.charts.labels import Box, Labels, around
+from almanac.publish.wording import Wording
+from almanac.records.catalogue import Catalogue
+from almanac.records.config import Horizon, Site
+from almanac.records.year import Floats, SeasonSky
+
+CENTRE, RADIUS = WIDTH / 2, 250
+HEIGHT = WIDTH + 26
+FAINTEST = 4.5
+"""Magnitude of the smallest dot."""
+BRIGHT_SIZE, SMALL_SIZE = 22, 18
+
+
+def disc_point(altitude_deg: float, azimuth_deg: float) -> tuple[float, float]:
+    """Units across and down of a direction; below the level horizon it lies outside the rim."""
+    distance, azimuth = RADIUS * (90 - altitude_deg) / 90, math.radians(azimuth_deg)
+    return CENTRE - distance * math.sin(azimuth), CENTRE - distance * math.cos(azimuth)
+
+
+def season_chart(
+    season: SeasonSky,
+    catalogue: Catalogue,
+    site: Site,
+    learn: Collection[int],
+    words: Wording,
+    name: str | None = None,
+) -> Markup:
+    """The chart as inline SVG, square with a line of words below.
+
+    ``learn`` holds the HIP numbers of the stars to be shown strongest; usable stars are named.
+    """
+    sky = _Sky(season, catalogue, site, frozenset(learn))
+    body = [
+        _rim(),
+        _patterns(sky),
+        _background(sky),
+        _trees(site.horizon),
+        _outline(),
+        _stars(sky),
+        *_directions(words),
+        *_names(sky),
+        text(
+            CENTRE,
+            HEIGHT - 14,
+            words.gettext("Looking up: east is on the left."),
+            "middle",
+            "quiet",
+        ),
+    ]
+    title = words.gettext("The %(season)s sky", season=words.season(season.season).lower())
+    return svg(name or season.season, title, _description(sky, words), HEIGHT, body)
+
+
+class _Sky:
+    """Places of all stars on the disc, in units; None of them below the trees."""
+
+    def __init__(
+        self, season: SeasonSky, catalogue: Catalogue, site: Site, learn: frozenset[int]
+    ) -> None:
+        self.season, self.catalogue, self.learn = season, catalogue, learn
+        self.stars = _project(season.star_altitude_deg, season.star_azimuth_deg)
+        self.star_up = _above(season.star_altitude_deg, season.star_azimuth_deg, site.horizon)
+        self.background = _project(season.background_altitude_deg, season.background_azimuth_deg)
+        self.background_up = season.background_altitude_deg > 0
+
+    def named(self) -> Iterator[tuple[int, float, float, bool]]:
+        """(index, x, y, to be learnt) of the stars that carry a name, strongest first."""
+        stars = self.catalogue.stars
+        order = sorted(
+            np.flatnonzero(self.season.usable & self.star_up).tolist(),
+            key=lambda i: (stars[i].hip not in self.learn, stars[i].magnitude, stars[i].hip),
+        )
+        for i in order:
+            x, y = self.stars[:, i].tolist()
+            yield i, x, y, stars[i].hip in self.learn
+
+
+def _project(altitude_deg: Floats, azimuth_deg: Floats) -> Floats:
+    distance, azimuth = RADIUS * (90 - altitude_deg) / 90, np.radians(azimuth_deg)
+    return CENTRE - distance * np.stack((np.sin(azimuth), np.cos(azimuth)))
+
+
+def _profile(azimuth_deg: Floats, horizon: Horizon) -> Floats:
+    """The ground's height in some directions, not below level."""
+    if not horizon.azimuth_deg:
+        return np.zeros_like(azimuth_deg)
+    azimuth, altitude = np.array(horizon.azimuth_deg), np.array(horizon.altitude_deg)
+    around_deg = np.concatenate((azimuth[-1:] - 360, azimuth, azimuth[:1] + 360))
+    heights = np.concatenate((altitude[-1:], altitude, altitude[:1]))
+    return np.maximum(np.interp(azimuth_deg, around_deg, heights), 0)
+
+
+def _above(altitude_deg: Floats, azimuth_deg: Floats, horizon: Horizon) -> NDArray[np.bool_]:
+    return altitude_deg > _profile(azimuth_deg % 360, horizon)
+
+
+# Shapes
+
+
+def _rim() -> str:
+    return f'<circle cx="{CENTRE:g}" cy="{CENTRE:g}" r="{RADIUS}" fill="{ink("paper")}"/>'
+
+
+def _outline() -> str:
+    circle = f'<circle cx="{CENTRE:g}" cy="{CENTRE:g}" r="{RADIUS}" fill="none"'
+    return f'{circle} stroke="{ink("ink")}" stroke-width="2"/>'
+
+
+def _trees(horizon: Horizon) -> str:
+    """Everything between the level horizon and the profile, filled."""
+    if not horizon.azimuth_deg:
+        return ""
+    azimuth = np.unique(np.concatenate((np.arange(0, 360, 2.0), np.array(horizon.azimuth_deg))))
+    x, y = _project(_profile(azimuth, horizon), azimuth)
+    inner = "M" + "L".join(f"{a:.1f} {b:.1f}" for a, b in zip(x.tolist(), y.tolist(), strict=True))
+    top, bottom = CENTRE - RADIUS, CENTRE + RADIUS
+    arc = f"A{RADIUS} {RADIUS} 0 0 1 {CENTRE:g}"
+    outer = f"M{CENTRE:g} {top:g}{arc} {bottom:g}{arc} {top:g}z"
+    return f'<path fill="{ink("ground")}" fill-rule="evenodd" d="{outer}{inner}z"/>'
+
+
+def _patterns(sky: _Sky) -> str:
+    """Lines by which each pattern is known, where both ends are up."""
+    index = {int(hip): i for i, hip in enumerate(sky.catalogue.background.hip)}
+    lines = []
+    for first, second in sky.catalogue.patterns:
+        a, b = index.get(first), index.get(second)
+        if a is None or b is None or not (sky.background_up[a] and sky.background_up[b]):
+            continue
+        (ax, ay), (bx, by) = sky.background[:, a], sky.background[:, b]
+        lines.append(f"M{ax:.1f} {ay:.1f}L{bx:.1f} {by:.1f}")
+    return f'<path stroke="{ink("quiet")}" stroke-width="1" d="{"".join(lines)}"/>' if lines else ""
+
+
+def dot_radius(magnitude: float) -> float:
+    """Units: large for bright stars, so that a pattern is known at arm's length."""
+    return max(1.2, 1.3 + 1.25 * (FAINTEST - max(magnitude, -0.5)))
+
+
+def _dots(points: Iterator[tuple[float, float, float]]) -> str:
+    """Filled circles as one path: round caps of lines without length, grouped by size."""
+    return "".join(
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}"/>' for x, y, radius in points
+    )
+
+
+def _background(sky: _Sky) -> str:
+    named = {star.hip for star in sky.catalogue.stars}
+    table = sky.catalogue.background
+    points = (
+        (*sky.background[:, i].tolist(), dot_radius(float(table.magnitude[i])))
+        for i in np.flatnonzero(sky.background_up).tolist()
+        if int(table.hip[i]) not in named
+    )
+    return f"<g>{_dots(points)}</g>"
+
+
+def _stars(sky: _Sky) -> str:
+    stars = sky.catalogue.stars
+    up = np.flatnonzero(sky.star_up).tolist()
+    points = ((*sky.stars[:, i].tolist(), dot_radius(stars[i].magnitude)) for i in up)
+    rings = "".join(
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{dot_radius(stars[i].magnitude) + 4:.1f}"/>'
+        for i, x, y, learn in sky.named()
+        if learn
+    )
+    halo = f'stroke="{ink("paper")}" stroke-width="1.2"'
+    ring = f'fill="none" stroke="{ink("ink")}" stroke-width="2"'
+    return f"<g {halo}>{_dots(points)}</g><g {ring}>{rings}</g>"
+
+
+# Words
+
+
+def _directions(words: Wording) -> Iterator[str]:
+    """Eight directions outside the rim."""
+    for azimuth, anchor in zip(
+        range(0, 360, 45),
+        ("middle", "end", "end", "end", "middle", "start", "start", "start"),
+        strict=True,
+    ):
+        x, y = disc_point(-4 if azimuth % 180 else -5.5, azimuth)
+        yield text(x, y, words.compass(azimuth), anchor)
+
+
+def _names(sky: _Sky) -> Iterator[str]:
+    stars = sky.catalogue.stars
+    x, y = sky.stars
+    up = np.flatnonzero(sky.star_up).tolist()
+    dots = [(float(x[i]), float(y[i]), dot_radius(stars[i].magnitude)) for i in up]
+    labels = Labels(Box(30, 30, WIDTH - 30, WIDTH - 30), lambda box: _hidden(box, dots))
+    for i, star_x, star_y, learn in sky.named():
+        size = BRIGHT_SIZE if learn else SMALL_SIZE
+        gap = dot_radius(stars[i].magnitude) + (7 if learn else 2)
+        place = labels.place(stars[i].name, _spots(star_x, star_y, gap, size), size)
+        if place:
+            yield _name(place.x, place.y, place.anchor, stars[i].name, size, learn)
+
+
+def _spots(x: float, y: float, gap: float, size: float) -> Iterator[tuple[float, float, str]]:
+    yield x + gap, y, "start"
+    yield x - gap, y, "end"
+    for way in (-1, 1):
+        yield x, y + way * (gap + size / 2), "middle"
+    yield from around(x, y, "bdac", size)
+
+
+def _hidden(box: Box, dots: list[tuple[float, float, float]]) -> float:
+    """How many stars a name would cover, and whether it leaves the disc."""
+    covered = sum(
+        1
+        for x, y, r in dots
+        if box.left - r < x < box.right + r and box.top - r < y < box.bottom + r
+    )
+    corners = ((px, py) for px in (box.left, box.right) for py in (box.top, box.bottom))
+    outside = sum(math.hypot(px - CENTRE, py - CENTRE) > RADIUS - 4 for px, py in corners)
+    return covered + 3 * outside
+
+
+def _name(x: float, y: float, anchor: str, content: str, size: int, learn: bool) -> str:
+    weight = ' font-weight="700"' if learn else ""
+    halo = f'paint-order="stroke" stroke="{ink("paper")}" stroke-width="4"'
+    style = f'font-size="{size}px"{weight} {halo}'
+    return text(x, y, content, anchor).replace("<text", f"<text {style}", 1)
+
+
+def _description(sky: _Sky, words: Wording) -> str:
+    """The named stars and where they stand."""
+    season = sky.season
+    if season.at_utc is None:
+        return words.gettext("The sky does not grow dark enough for stars on this date.")
+    where = [
+        f"{sky.catalogue.stars[i].name} {words.degrees(float(season.star_altitude_deg[i]))} "
+        f"{words.compass(float(season.star_azimuth_deg[i]))}"
+        for i, *_ in sky.named()
+    ]
+    head = words.gettext(
+        "The whole sky on %(date)s at %(time)s.",
+        date=words.date(season.date),
+        time=words.clock(season.at_utc),
+    )
+    return f"{head} {', '.join(where)}."
