@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.sky.kernel import TT_MINUS_TAI_S, Kernel
-from almanac.sky.nodes import Nodes
+from almanac.sky.nodes import Grid, Nodes, Times
 
 Floats = NDArray[np.float64]
 
@@ -14,6 +14,11 @@ J2000_POSIX_S = 946728000.0
 """2000-01-01 12:00 on the clock."""
 UTC_BEGINS_S = 63072000.0
 """1972-01-01: from then on UTC keeps whole seconds from TAI; before it, clock time is UT1 here."""
+
+
+def _plain_days(utc_s: Floats) -> Floats:
+    """Days since noon of 1 January 2000 on the clock."""
+    return (utc_s - J2000_POSIX_S) / 86400.0
 
 
 @dataclass(frozen=True)
@@ -30,16 +35,28 @@ class Clock:
         """The kernel's leap seconds with a table of Delta-T."""
         return cls(*kernel.leap_seconds(), delta_t)
 
-    def tt_days(self, utc_s: Floats) -> Floats:
-        """Days of TT since J2000.0; any shape in, same shape out."""
-        seconds = np.asarray(utc_s, dtype=float)
-        rough = (seconds - J2000_POSIX_S) / 86400.0
-        step = np.searchsorted(self.leap_starts_s, seconds, side="right") - 1
+    def _offset_s(self, utc_s: Floats) -> Floats:
+        """TT less the clock, in seconds."""
+        step = np.searchsorted(self.leap_starts_s, utc_s, side="right") - 1
         offset = TT_MINUS_TAI_S + self.leap_offsets_s[np.maximum(step, 0)]
-        early = seconds < UTC_BEGINS_S
+        early = utc_s < UTC_BEGINS_S
         if np.any(early):
-            offset[early] = self.delta_t.at(rough[early])
-        return rough + offset / 86400.0
+            offset[early] = self.delta_t.at(_plain_days(utc_s[early]))
+        return offset
+
+    def tt_days(self, utc_s: Floats) -> Floats:
+        """Days of TT since J2000.0 of POSIX seconds, shape (n,)."""
+        return _plain_days(utc_s) + self._offset_s(utc_s) / 86400.0
+
+    def tt_times(self, utc_s: Times) -> Times:
+        """The same, and a grid stays one where no leap second falls into it."""
+        if not isinstance(utc_s, Grid):
+            return self.tt_days(utc_s)
+        offset = self._offset_s(utc_s.times[[0, -1]])
+        if utc_s.start < UTC_BEGINS_S or offset[0] != offset[1]:
+            return self.tt_days(utc_s.times)
+        start = float(_plain_days(utc_s.times[:1])[0] + offset[0] / 86400.0)
+        return Grid(start, utc_s.step / 86400.0, utc_s.count)
 
     def utc_s(self, tt_days: Floats) -> Floats:
         """The inverse of tt_days, to a microsecond away from a leap second."""

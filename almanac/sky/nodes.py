@@ -1,59 +1,104 @@
-"""Interpolation between equally spaced nodes: one small matrix product per set of times."""
+"""Interpolation between equally spaced nodes; on an equally spaced grid, one matrix product."""
 
 from dataclasses import dataclass
-from typing import Any
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-POINTS = 8
-"""Nodes used for each value: degree 7 keeps 6-hour lunar nodes below 0.001 arcsecond."""
+
+@dataclass(frozen=True)
+class Grid:
+    """Equally spaced times."""
+
+    start: float
+    step: float
+    count: int
+
+    @cached_property
+    def times(self) -> Floats:
+        """All of them, shape (count,)."""
+        return self.start + self.step * np.arange(self.count, dtype=np.float64)
 
 
-def _polynomials(points: int) -> Floats:
-    """Coefficients of the Lagrange basis on integer nodes: weights(u) = rows @ [1, u, u^2...]."""
-    first = 1 - points // 2
-    offsets = np.arange(first, first + points, dtype=float)
+Times = Floats | Grid
+
+
+def times_of(times: Times) -> Floats:
+    """The plain array of times."""
+    return times.times if isinstance(times, Grid) else np.asarray(times, dtype=np.float64)
+
+
+@cache
+def _basis(points: int) -> Floats:
+    """Lagrange basis on neighbouring nodes: weights(u) = basis @ [1, u, u^2...].
+
+    u is the fraction from the stencil's node ``points // 2 - 1`` to the next.
+    """
+    offsets = np.arange(points, dtype=np.float64) - (points // 2 - 1)
     return np.asarray(np.linalg.inv(np.vander(offsets, increasing=True)).T)
 
 
-BASIS = _polynomials(POINTS)
+def _powers(u: Floats, points: int) -> Floats:
+    rows = np.ones((points, len(u)))
+    for k in range(1, points):
+        rows[k] = rows[k - 1] * u
+    return rows
 
 
 @dataclass(frozen=True)
 class Nodes:
-    """Values on equally spaced times, shape (n, ...), and Lagrange interpolation between them."""
+    """Values on equally spaced times, shape (..., n), and Lagrange interpolation between them."""
 
     start: float
     step: float
     values: Floats
+    points: int
+    """Nodes used for each value: even."""
 
     def _place(self, times: Floats) -> tuple[NDArray[np.int64], Floats]:
         """Index of the first node of each time's stencil, and the fraction past its middle."""
-        position = (np.asarray(times, dtype=float) - self.start) / self.step
-        lowest, highest = POINTS // 2 - 1, len(self.values) - POINTS // 2 - 1
-        if position.size and (position.min() < lowest - 1e-6 or position.max() > highest + 1):
+        position = (times - self.start) / self.step
+        before = self.points // 2 - 1
+        last = self.values.shape[-1] - 1 - self.points // 2
+        if position.size and not (before <= position.min() and position.max() <= last + 1):
             raise ValueError("time outside the interpolated span")
-        index = np.clip(np.floor(position).astype(np.int64), lowest, highest)
-        return index - lowest, position - index
+        index = np.minimum(np.floor(position).astype(np.int64), last)
+        return index - before, position - index
 
     def _combine(self, first: NDArray[np.int64], weights: Floats) -> Floats:
-        tail = (1,) * (self.values.ndim - 1)
-        total: Any = 0.0
-        for k in range(POINTS):
-            total = total + weights[k].reshape(-1, *tail) * self.values[first + k]
-        return np.asarray(total)
+        total = weights[0] * self.values[..., first]
+        for k in range(1, self.points):
+            total += weights[k] * self.values[..., first + k]
+        return total
 
-    def at(self, times: Floats) -> Floats:
-        """Interpolated values, shape (m, ...), for times of shape (m,)."""
+    def at(self, times: Times) -> Floats:
+        """Interpolated values, shape (..., m)."""
+        if isinstance(times, Grid):
+            return self._on_grid(times)
         first, u = self._place(times)
-        return self._combine(first, BASIS @ (u ** np.arange(POINTS)[:, None]))
+        return self._combine(first, _basis(self.points) @ _powers(u, self.points))
 
-    def rate_at(self, times: Floats) -> Floats:
-        """Derivative by time, per unit of time, shape (m, ...)."""
-        first, u = self._place(times)
-        powers = np.arange(POINTS)[:, None]
-        slopes = powers * u ** np.maximum(powers - 1, 0)
-        return self._combine(first, BASIS @ slopes) / self.step
+    def rate_at(self, times: Times) -> Floats:
+        """Derivative by time, per unit of time, shape (..., m)."""
+        first, u = self._place(times_of(times))
+        orders = np.arange(self.points)[:, None]
+        slopes = np.zeros((self.points, len(u)))
+        slopes[1:] = orders[1:] * _powers(u, self.points)[:-1]
+        return self._combine(first, _basis(self.points) @ slopes) / self.step
+
+    def _on_grid(self, grid: Grid) -> Floats:
+        """The same by one matrix product, where whole grid steps make a node's step."""
+        fine = round(self.step / grid.step)
+        if abs(fine * grid.step / self.step - 1) > 1e-12 or not grid.count:
+            return self.at(grid.times)
+        first, u = self._place(grid.times[[0, -1]])
+        stencils = np.lib.stride_tricks.sliding_window_view(self.values, self.points, axis=-1)
+        used = stencils[..., first[0] : first[1] + 2, :]
+        fractions = u[0] % (1 / fine) + np.arange(fine) / fine
+        table = used @ (_basis(self.points) @ _powers(fractions, self.points))
+        skipped = int(u[0] * fine)
+        rows = table.reshape(*self.values.shape[:-1], -1)
+        return rows[..., skipped : skipped + grid.count]

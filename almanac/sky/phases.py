@@ -36,8 +36,8 @@ def elongation_deg(sky: YearSky, tt_days: Floats) -> Floats:
 
 def _geometric_km(sky: YearSky, tt_days: Floats) -> Floats:
     """Distance of the centres at one instant: the nodes hold it one light time late."""
-    seen = np.linalg.norm(sky.bodies["moon"].at(tt_days), axis=1)
-    return np.linalg.norm(sky.bodies["moon"].at(tt_days + seen / LIGHT_KM_PER_DAY), axis=1)
+    seen = np.linalg.norm(sky.bodies["moon"].at(tt_days), axis=0)
+    return np.linalg.norm(sky.bodies["moon"].at(tt_days + seen / LIGHT_KM_PER_DAY), axis=0)
 
 
 def find_phases(sky: YearSky, start_s: float, end_s: float) -> MoonEvents:
@@ -58,10 +58,10 @@ def find_apsides(sky: YearSky, start_s: float, end_s: float) -> MoonEvents:
 
     def receding(utc_s: Floats) -> Floats:
         tt_days = sky.clock.tt_days(utc_s)
-        return np.sum(moon.at(tt_days) * moon.rate_at(tt_days), axis=1)
+        return np.sum(moon.at(tt_days) * moon.rate_at(tt_days), axis=0)
 
     found = crossings(receding, _grid(start_s, end_s))
-    seen_km = np.linalg.norm(moon.at(sky.clock.tt_days(found.utc_s)), axis=1)
+    seen_km = np.linalg.norm(moon.at(sky.clock.tt_days(found.utc_s)), axis=0)
     utc_s = found.utc_s - seen_km / LIGHT_KM_PER_DAY * 86400.0
     kinds = tuple("perigee" if up else "apogee" for up in found.upward)
     return MoonEvents(kinds, utc_s, _geometric_km(sky, sky.clock.tt_days(utc_s)))

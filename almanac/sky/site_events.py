@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from almanac.sky.crossings import Crossings, crossings, spans
 from almanac.sky.moonlight import Moonlight, moonlight
+from almanac.sky.nodes import Grid, Times, times_of
 from almanac.sky.site_sky import MOON_RADIUS_KM, Horizontal, SiteSky
 
 Floats = NDArray[np.float64]
@@ -27,17 +28,22 @@ class Places:
     """Moon and Sun at POSIX seconds, computed when first asked for."""
 
     sky: SiteSky
-    utc_s: Floats
+    when: Times
+
+    @property
+    def utc_s(self) -> Floats:
+        """The times as an array."""
+        return times_of(self.when)
 
     @cached_property
     def moon(self) -> Horizontal:
         """The Moon."""
-        return self.sky.body("moon", self.utc_s)
+        return self.sky.body("moon", self.when)
 
     @cached_property
     def sun(self) -> Horizontal:
         """The Sun."""
-        return self.sky.body("sun", self.utc_s)
+        return self.sky.body("sun", self.when)
 
     @cached_property
     def light(self) -> Moonlight:
@@ -64,7 +70,8 @@ class SiteEvents:
     @cached_property
     def grid(self) -> Places:
         """Places on the search grid, which is also the charts' track."""
-        return Places(self.sky, np.arange(self.start_s, self.end_s + STEP_S, STEP_S))
+        count = int(np.ceil((self.end_s - self.start_s) / STEP_S)) + 1
+        return Places(self.sky, Grid(self.start_s, STEP_S, count))
 
     @cached_property
     def _sun_below(self) -> dict[float, Floats]:

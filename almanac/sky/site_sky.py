@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.records.config import Site
+from almanac.sky.nodes import Times
 from almanac.sky.refraction import refraction_deg
 from almanac.sky.year_sky import LIGHT_KM_PER_DAY, YearSky
 
@@ -101,47 +102,44 @@ class SiteSky:
         out = self._axes.T @ self._place_km
         return float(EARTH_TURN_RAD_PER_S * out[0] * 86400.0 / LIGHT_KM_PER_DAY)
 
-    def _turned(self, vectors: Floats, tt_days: Floats) -> Floats:
-        """Vectors of date, shape (..., 3), to (east, north, up) from the Earth's centre."""
+    def _turned(self, vectors: Floats, tt_days: Times) -> Floats:
+        """Vectors of date, shape (3, ..., n), to (east, north, up) from the Earth's centre."""
         angle = np.radians(self.sky.gast_deg(tt_days) + self.site.longitude_deg)
-        x, y, z = np.moveaxis(vectors, -1, 0)
-        if x.ndim > angle.ndim:
-            angle = angle[:, None]
+        x, y, z = vectors
         sine, cosine = np.sin(angle), np.cos(angle)
         meridian = np.stack([x * cosine + y * sine, y * cosine - x * sine, z])
-        return np.tensordot(self._axes, meridian, axes=1)
+        return (self._axes @ meridian.reshape(3, -1)).reshape(meridian.shape)
 
-    def body(self, body: str, utc_s: Floats) -> Horizontal:
-        """Apparent topocentric place of the Moon or the Sun at POSIX seconds of shape (n,)."""
-        tt_days = self.sky.clock.tt_days(utc_s)
+    def body(self, body: str, utc_s: Times) -> Horizontal:
+        """Apparent topocentric place of a body of the Solar System at POSIX seconds, n of them."""
+        tt_days = self.sky.clock.tt_times(utc_s)
         nodes = self.sky.bodies[body]
-        centre = nodes.at(tt_days)
+        seen = self._turned(nodes.at(tt_days), tt_days) - self._place_km[:, None]
         if body == "moon":
-            centre = self._light_time_corrected(centre, nodes.rate_at(tt_days), tt_days)
-        seen = self._turned(centre, tt_days) - self._place_km[:, None]
+            seen += self._light_time_shift(seen, tt_days)
         seen[0] += np.linalg.norm(seen, axis=0) * self._beta_east
         return _horizontal(seen)
 
-    def _light_time_corrected(self, centre: Floats, rate: Floats, tt_days: Floats) -> Floats:
-        """The Moon where the site's own light time finds it, up to 21 ms from the geocentre's."""
-        from_site = self._turned(centre, tt_days) - self._place_km[:, None]
-        nearer = np.linalg.norm(centre, axis=1) - np.linalg.norm(from_site, axis=0)
-        return np.asarray(centre + rate * (nearer / LIGHT_KM_PER_DAY)[:, None])
+    def _light_time_shift(self, seen: Floats, tt_days: Times) -> Floats:
+        """The Moon's motion in the site's own light time, up to 21 ms less than the centre's."""
+        to_centre = np.linalg.norm(seen + self._place_km[:, None], axis=0)
+        nearer = (to_centre - np.linalg.norm(seen, axis=0)) / LIGHT_KM_PER_DAY
+        return self._turned(self.sky.bodies["moon"].rate_at(tt_days), tt_days) * nearer
 
     def stars(self, utc_s: Floats) -> Horizontal:
         """Apparent places of all catalogue stars: arrays of shape (n, stars)."""
         tt_days = self.sky.clock.tt_days(utc_s)
         seen = self._turned(self.sky.stars.at(tt_days), tt_days)
         seen[0] += self._beta_east
-        return _horizontal(seen)
+        return _horizontal(seen.swapaxes(1, 2))
 
     def fixed(self, ra_deg: Floats, dec_deg: Floats, utc_s: float) -> Horizontal:
         """Places of ICRS directions at one instant without aberration: for charts, to 0.01 deg."""
         ra, dec = np.radians(ra_deg), np.radians(dec_deg)
-        icrs = np.stack([np.cos(dec) * np.cos(ra), np.cos(dec) * np.sin(ra), np.sin(dec)], axis=1)
+        icrs = np.stack([np.cos(dec) * np.cos(ra), np.cos(dec) * np.sin(ra), np.sin(dec)])
         tt_days = self.sky.clock.tt_days(np.array([utc_s]))
-        of_date = icrs @ self.sky.equator.at(tt_days)[0].T
-        return _horizontal(self._turned(of_date[None], tt_days)[:, 0])
+        of_date = self.sky.equator.at(tt_days)[:, :, 0] @ icrs
+        return _horizontal(self._turned(of_date[:, :, None], tt_days)[:, :, 0])
 
     def refracted_deg(self, true_altitude_deg: Floats) -> Floats:
         """Apparent altitude for true altitudes."""

@@ -65,7 +65,7 @@ def _aberrated(direction: Floats, beta: Floats) -> Floats:
 
 
 def apparent_directions(stars: tuple[Star, ...], tt_days: Floats, earth: EarthState) -> Floats:
-    """Unit vectors on ICRS axes, (times, stars, 3): motion, parallax, deflection, aberration."""
+    """Unit vectors on ICRS axes, (3, stars, times): motion, parallax, deflection, aberration."""
     unit, motion = space_motion(stars)
     years = (tt_days - HIPPARCOS_EPOCH_TT_DAYS) / 365.25
     parallax = np.array([star.parallax_mas for star in stars]) * MAS_RAD
@@ -73,4 +73,5 @@ def apparent_directions(stars: tuple[Star, ...], tt_days: Floats, earth: EarthSt
     place = unit + motion * years[:, None, None] - parallax[:, None] * observer
     beta = earth.velocity_au_per_day.T[:, None, :] / LIGHT_AU_PER_DAY
     from_sun = (earth.position_au - earth.sun_au).T[:, None, :]
-    return _normalised(_aberrated(_deflected(_normalised(place), from_sun), beta))
+    seen = _normalised(_aberrated(_deflected(_normalised(place), from_sun), beta))
+    return np.ascontiguousarray(seen.transpose(2, 1, 0))

@@ -12,14 +12,18 @@ from numpy.typing import NDArray
 
 from almanac.records.catalogue import Star
 from almanac.sky.clock import Clock
-from almanac.sky.kernel import EarthState, Kernel
-from almanac.sky.nodes import POINTS, Nodes
+from almanac.sky.kernel import TARGETS, EarthState, Kernel
+from almanac.sky.nodes import Nodes, Times, times_of
 from almanac.sky.star_places import LIGHT_AU_PER_DAY, apparent_directions
 
 Floats = NDArray[np.float64]
 
-BODIES = ("moon", "sun")
 NODE_DAYS = 0.25
+POINTS = 8
+"""Stencil of the bodies: degree 7 keeps 6-hour lunar nodes below 0.001 arcsecond."""
+STAR_NODE_DAYS, STAR_POINTS = 0.125, 2
+"""Stars drift by an arcsecond in days: a straight line over 3 hours is exact to 0.04 arcsecond
+beside the Sun, where its deflection changes fastest, and to 0.001 elsewhere."""
 SIDEREAL_DEG_PER_DAY = 360.98564736629
 """Rate of sidereal time on mean solar days (Meeus, Astronomical Algorithms, 2nd ed., eq. 12.4)."""
 DAYS_BEFORE, DAYS_AFTER = 40, 12
@@ -37,20 +41,19 @@ class YearSky:
     """Greenwich apparent sidereal time less SIDEREAL_DEG_PER_DAY times tt_days."""
     obliquity_deg: Nodes
     equator: Nodes
-    """Rotation from ICRS to the true equator and equinox of date, shape (n, 3, 3)."""
+    """Rotation from ICRS to the true equator and equinox of date, shape (3, 3, n)."""
     bodies: dict[str, Nodes]
-    """Kilometres, shape (n, 3)."""
+    """Kilometres, shape (3, n)."""
     stars: Nodes
-    """Unit vectors, shape (n, stars, 3), in the catalogue's order."""
+    """Unit vectors, shape (3, stars, n), in the catalogue's order."""
 
-    def gast_deg(self, tt_days: Floats) -> Floats:
-        """Greenwich apparent sidereal time, 0 to 360."""
-        residual = self.gast_residual_deg.at(tt_days)
-        return np.asarray((residual + SIDEREAL_DEG_PER_DAY * tt_days) % 360.0)
+    def gast_deg(self, tt_days: Times) -> Floats:
+        """Greenwich apparent sidereal time, a whole number of turns left in."""
+        return self.gast_residual_deg.at(tt_days) + SIDEREAL_DEG_PER_DAY * times_of(tt_days)
 
     def ecliptic_longitude_deg(self, body: str, tt_days: Floats) -> Floats:
         """Apparent geocentric longitude on the true ecliptic and equinox of date, 0 to 360."""
-        x, y, z = self.bodies[body].at(tt_days).T
+        x, y, z = self.bodies[body].at(tt_days)
         tilt = np.radians(self.obliquity_deg.at(tt_days))
         return np.degrees(np.arctan2(y * np.cos(tilt) + z * np.sin(tilt), x)) % 360.0
 
@@ -61,8 +64,8 @@ def _grid(first: float, last: float, step: float) -> Floats:
     return first + step * (np.arange(count, dtype=np.float64) - POINTS // 2)
 
 
-def _nodes(times: Floats, values: Floats) -> Nodes:
-    return Nodes(float(times[0]), float(times[1] - times[0]), values)
+def _nodes(times: Floats, values: Floats, points: int = POINTS) -> Nodes:
+    return Nodes(float(times[0]), float(times[1] - times[0]), values, points)
 
 
 def _year_bounds(year: int) -> tuple[float, float]:
@@ -92,26 +95,31 @@ def build_year_sky(kernel: Kernel, year: int, stars: tuple[Star, ...]) -> YearSk
     first, last = _year_bounds(year)
     times = _grid(first, last, NODE_DAYS)
     daily = _grid(float(times[0]), float(times[-1]), 1.0)
-    delta_t = _nodes(daily, kernel.delta_t_s(daily))
     equator = kernel.equator_of_date(daily)
-    of_day = _nodes(daily, equator.transpose(2, 0, 1))
-    turn = of_day.at(times)
+    of_day = _nodes(daily, equator)
     residual = np.unwrap(kernel.gast_deg(daily) - SIDEREAL_DEG_PER_DAY * daily % 360.0, period=360)
-    earth = kernel.earth(times)
-
-    def of_date(vectors: Floats) -> Floats:
-        return np.einsum("nij,n...j->n...i", turn, vectors)
-
-    bodies = {
-        body: _nodes(times, of_date(_unnormalised(kernel.apparent_km(body, times), earth).T))
-        for body in BODIES
-    }
     return YearSky(
         year=year,
-        clock=Clock.of(kernel, delta_t),
+        clock=Clock.of(kernel, _nodes(daily, kernel.delta_t_s(daily))),
         gast_residual_deg=_nodes(daily, residual),
         obliquity_deg=_nodes(daily, _obliquity_deg(kernel, daily, equator)),
         equator=of_day,
-        bodies=bodies,
-        stars=_nodes(times, of_date(apparent_directions(stars, times, earth))),
+        bodies=_body_nodes(kernel, times, of_day.at(times)),
+        stars=_star_nodes(kernel, _grid(first, last, STAR_NODE_DAYS), of_day, stars),
     )
+
+
+def _body_nodes(kernel: Kernel, times: Floats, equator: Floats) -> dict[str, Nodes]:
+    earth = kernel.earth(times)
+
+    def of_date(body: str) -> Floats:
+        seen = _unnormalised(kernel.apparent_km(body, times), earth)
+        return np.einsum("ijn,jn->in", equator, seen)
+
+    return {body: _nodes(times, of_date(body)) for body in TARGETS}
+
+
+def _star_nodes(kernel: Kernel, times: Floats, equator: Nodes, stars: tuple[Star, ...]) -> Nodes:
+    seen = apparent_directions(stars, times, kernel.earth(times))
+    turned = np.einsum("ijn,jsn->isn", equator.at(times), seen)
+    return _nodes(times, turned, STAR_POINTS)
