@@ -1,9 +1,9 @@
-"""The same records that the pages show, for other programs: ``year.json``."""
+"""The same records that the pages show, for other programs: ``year.json`` and its Schema."""
 
 import json
 
 from almanac.publish.forms import Json
-from almanac.publish.schema import YEAR
+from almanac.publish.schema import ABOUT, DIALECT, YEAR
 from almanac.records.year import YearAlmanac
 
 
@@ -16,6 +16,12 @@ def year_json(almanac: YearAlmanac) -> str:
     """
     members = YEAR.encode(almanac).items()
     return "{\n" + ",\n".join(f"{_text(key)}:{_member(value)}" for key, value in members) + "\n}\n"
+
+
+def year_schema() -> str:
+    """The JSON Schema (draft 2020-12) of ``year.json``, as text with a newline at its end."""
+    head = {"$schema": DIALECT, "title": "Almanac year", "description": ABOUT}
+    return json.dumps({**head, **YEAR.schema}, ensure_ascii=False, indent=1) + "\n"
 
 
 def _member(value: Json) -> str:

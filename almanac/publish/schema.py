@@ -4,7 +4,6 @@ One table serves both ways: ``feeds`` writes the file by it and the JSON Schema 
 is made from it, so that they cannot part. From the inside out.
 """
 
-import json
 from dataclasses import replace
 from operator import attrgetter
 
@@ -244,16 +243,10 @@ YEAR = record(
     coming("outings", "Dates chosen by the sky; not given yet.", ()),
 )
 
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
 ABOUT = (
     "A site's observing year for the Moon. Instants are UTC, rounded to the second. Angles are "
     "degrees, azimuth from north through east; altitudes are refracted unless said otherwise. "
     "Distances are of centres: geocentric for phases and apsides, from the site elsewhere. "
     "null stands where a thing does not happen or is not computed."
 )
-
-
-def year_schema() -> str:
-    """The JSON Schema (draft 2020-12) of ``year.json``, as text with a newline at its end."""
-    dialect = "https://json-schema.org/draft/2020-12/schema"
-    head = {"$schema": dialect, "title": "Almanac year", "description": ABOUT}
-    return json.dumps({**head, **YEAR.schema}, ensure_ascii=False, indent=1) + "\n"

@@ -138,9 +138,9 @@ def test_pattern_lines_are_short_and_join_stars_on_the_chart(catalogue: Catalogu
     """No line is longer than the longest side of the Summer Triangle (38 deg)."""
     sky = catalogue.background
     place = dict(zip(sky.hip.tolist(), zip(sky.ra_deg, sky.dec_deg, strict=True), strict=True))
-    for pair in catalogue.patterns:
-        length_deg = separation_arcsec(*place[pair[0]], *place[pair[1]]) / 3600
-        assert 0.5 < length_deg < 38.5, pair
+    for start, end in catalogue.patterns:
+        length_deg = separation_arcsec(*place[start], *place[end]) / 3600
+        assert 0.5 < length_deg < 38.5, (start, end)
 
 
 def test_only_the_great_guide_lines_are_long() -> None:

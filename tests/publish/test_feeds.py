@@ -10,8 +10,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from almanac.publish.feeds import year_json
-from almanac.publish.schema import year_schema
+from almanac.publish.feeds import year_json, year_schema
 from almanac.records.year import Night, Window, YearAlmanac
 
 HOP_KEYS = [

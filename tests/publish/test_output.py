@@ -7,7 +7,7 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import pytest
@@ -38,7 +38,7 @@ def state(folder: Path) -> dict[str, tuple[int, int]]:
     return {str(path): (path.stat().st_ino, path.stat().st_mtime_ns) for path in paths}
 
 
-def contents(files: dict[str, str | bytes]) -> dict[str, bytes]:
+def contents(files: Mapping[str, str | bytes]) -> dict[str, bytes]:
     """What the files should be on disk."""
     return {k: v.encode() if isinstance(v, str) else v for k, v in files.items()}
 
