@@ -1,5 +1,6 @@
 """A club's config and the sky of a year become one site's almanac."""
 
+from datetime import date
 from importlib.metadata import version
 from typing import TypeVar
 
@@ -20,12 +21,13 @@ from almanac.records.year import (
     Night,
     Phase,
     Provenance,
+    StarTrack,
     SunNight,
     Track,
     Window,
     YearAlmanac,
 )
-from almanac.site_year.calibration import Choice, StarChooser, star_track
+from almanac.site_year.calibration import Choice, StarChooser, star_tracks
 from almanac.site_year.instants import instant
 from almanac.site_year.moon import moon_nights, night_moments
 from almanac.site_year.seasons import season_skies, star_years
@@ -73,13 +75,20 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
         stars=star_years(events, nights, config, catalogue, windows),
         seasons=season_skies(events, sky.year, config, catalogue),
         track=_track(events),
-        star_tracks={
-            (night.date, index): star_track(events.sky, catalogue.stars, window.calibration.chosen)
-            for night in records
-            for index, window in enumerate(night.windows)
-            if window.calibration
-        },
+        star_tracks=_star_tracks(events.sky, catalogue, records),
     )
+
+
+def _star_tracks(
+    sky: SiteSky, catalogue: Catalogue, nights: tuple[Night, ...]
+) -> dict[tuple[date, int], StarTrack]:
+    hops = {
+        (night.date, index): window.calibration.chosen
+        for night in nights
+        for index, window in enumerate(night.windows)
+        if window.calibration
+    }
+    return dict(zip(hops, star_tracks(sky, catalogue.stars, list(hops.values())), strict=True))
 
 
 def _dated(kind: type[Event], found: MoonEvents, first_s: float) -> tuple[Event, ...]:

@@ -8,10 +8,10 @@ Floats = NDArray[np.float64]
 NONE: Floats = np.empty((0, 2))
 
 
-def intersect(one: Floats, other: Floats) -> Floats:
-    """Every non-empty overlap of a span of one with a span of other, in order.
+def overlaps(one: Floats, other: Floats) -> tuple[NDArray[np.int64], Floats]:
+    """Every non-empty overlap of a row of one with a span of other: the row, and the overlap.
 
-    Spans that touch stay apart, so that a list of nights cuts what it is intersected with.
+    Rows of one may overlap each other and come in any order; results follow that order.
     """
     first = np.searchsorted(other[:, 1], one[:, 0], side="right")
     last = np.searchsorted(other[:, 0], one[:, 1], side="left")
@@ -20,7 +20,16 @@ def intersect(one: Floats, other: Floats) -> Floats:
     column = np.arange(count.sum()) + np.repeat(first - (np.cumsum(count) - count), count)
     starts = np.maximum(one[row, 0], other[column, 0])
     ends = np.minimum(one[row, 1], other[column, 1])
-    return np.stack([starts, ends], axis=1)[ends > starts]
+    real = ends > starts
+    return row[real], np.stack([starts, ends], axis=1)[real]
+
+
+def intersect(one: Floats, other: Floats) -> Floats:
+    """Every non-empty overlap of a span of one with a span of other, in order.
+
+    Spans that touch stay apart, so that a list of nights cuts what it is intersected with.
+    """
+    return overlaps(one, other)[1]
 
 
 def outside(spans: Floats, first: float, last: float) -> Floats:
@@ -46,11 +55,6 @@ def union(one: Floats, other: Floats) -> Floats:
 def longer(spans: Floats, least_s: float) -> Floats:
     """Spans of at least this length."""
     return spans[spans[:, 1] - spans[:, 0] >= least_s]
-
-
-def within(spans: Floats, span: Floats) -> Floats:
-    """The parts of spans inside one span (start, end)."""
-    return intersect(span.reshape(1, 2), spans)
 
 
 def rows_of(spans: Floats, nights: Floats) -> NDArray[np.int64]:

@@ -27,11 +27,13 @@ def season_dates(year: int, latitude_deg: float) -> dict[str, date]:
 def evening_hours(usable: Bools, night: NDArray[np.int64], nights: int, step_s: float) -> Floats:
     """Hours a star is usable in each evening, (nights, stars).
 
-    usable has the shape (samples, stars), night the index of each sample's night; samples stand
-    step_s apart.
+    usable has the shape (samples, stars), night the rising index of each sample's night; samples
+    stand step_s apart.
     """
     total = np.zeros((nights, usable.shape[1]))
-    np.add.at(total, night, usable)
+    begins = np.flatnonzero(np.diff(night, prepend=-1))
+    if len(begins):
+        total[night[begins]] = np.add.reduceat(usable, begins, axis=0, dtype=np.int64)
     return total * step_s / 3600.0
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from almanac.plan.intervals import within
+from almanac.plan.intervals import overlaps
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -23,10 +23,9 @@ def calibration_moments(windows: Floats, dark: Floats, lead_s: float, shortest_s
     if a window of at least shortest_s is left from there.
     """
     moments = np.full(len(windows), np.nan)
-    for row, (start, end) in enumerate(windows):
-        usable = within(dark, np.array([start - lead_s, end - shortest_s]))
-        if len(usable):
-            moments[row] = usable[0, 0]
+    searched = np.stack([windows[:, 0] - lead_s, windows[:, 1] - shortest_s], axis=1)
+    rows, usable = overlaps(searched, dark)
+    moments[rows[::-1]] = usable[::-1, 0]  # the first of each row is written last and stays
     return moments
 
 
@@ -48,28 +47,30 @@ class Candidates:
         return self.in_reach & self.above_ground & self.clear_of_moon
 
 
-def ranked_stars(candidates: Candidates, magnitude: Floats, known: Bools) -> list[list[int]]:
-    """For each window its usable stars, best first.
+def ranked_stars(
+    candidates: Candidates, magnitude: Floats, known: Bools, count: int
+) -> list[list[int]]:
+    """For each window its best usable stars, best first, at most count of them.
 
     The best landing chance wins; among those within EQUAL_CHANCE of it a known star wins, then
     the brighter.
     """
     return [
-        _ranked(np.flatnonzero(usable), chance, magnitude, known)
+        _ranked(np.flatnonzero(usable), chance, magnitude, known, count)
         for usable, chance in zip(candidates.usable, candidates.chance, strict=True)
     ]
 
 
-def _ranked(stars: NDArray[np.int64], chance: Floats, magnitude: Floats, known: Bools) -> list[int]:
-    """Take the best of what is left until nothing is."""
-    left = stars.tolist()
+def _ranked(
+    left: NDArray[np.int64], chance: Floats, magnitude: Floats, known: Bools, count: int
+) -> list[int]:
+    """Take the best of what is left until there are enough."""
     order: list[int] = []
-    while left:
-        best = max(chance[star] for star in left)
-        level = [star for star in left if chance[star] >= best - EQUAL_CHANCE]
-        chosen = min(level, key=lambda star: (not known[star], magnitude[star], star))
-        order.append(chosen)
-        left.remove(chosen)
+    while len(left) and len(order) < count:
+        level = left[chance[left] >= chance[left].max() - EQUAL_CHANCE]
+        chosen = level[np.lexsort((magnitude[level], ~known[level]))[0]]
+        order.append(int(chosen))
+        left = left[left != chosen]
     return order
 
 

@@ -1,5 +1,7 @@
 """The calibration star of each window: candidates from the sky, choice by the plan."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -21,6 +23,7 @@ Floats = NDArray[np.float64]
 Choice = tuple[Calibration | None, str | None]
 
 CLEAR_STEP_MIN, CLEAR_MOST_MIN = 5.0, 60.0
+TRACK_MIN = np.arange(-30.0, 61.0, 5.0)
 
 
 def _mount_angles(seen: Horizontal, latitude_deg: float, mount: str) -> tuple[Floats, Floats]:
@@ -101,7 +104,7 @@ class StarChooser:
     def choices(self) -> list[Choice]:
         """For each window a calibration, or the code of why there is none."""
         known = np.isin([star.hip for star in self.stars], self.config.stars.known)
-        ranked = ranked_stars(self.candidates, self.magnitude, known)
+        ranked = ranked_stars(self.candidates, self.magnitude, known, count=2)
         found: list[Choice] = [(None, "too_bright_to_solve")] * len(self.moments)
         for row, order in enumerate(ranked):
             window = int(self.rows[row])
@@ -135,9 +138,16 @@ class StarChooser:
         )
 
 
-def star_track(sky: SiteSky, stars: tuple[Star, ...], hop: StarHop) -> StarTrack:
-    """A chosen star's path over the hour around its moment, for the night's chart."""
-    utc_s = hop.at_utc.timestamp() + np.arange(-30.0, 61.0, 5.0) * 60.0
-    seen = sky.stars(utc_s)
-    index = [star.hip for star in stars].index(hop.hip)
-    return StarTrack(hop.hip, utc_s, sky.refracted_deg(seen.altitude_deg)[:, index])
+def star_tracks(
+    sky: SiteSky, stars: tuple[Star, ...], hops: Sequence[StarHop]
+) -> tuple[StarTrack, ...]:
+    """Each chosen star's path over the hour around its moment, for the night's chart."""
+    at_s = np.array([hop.at_utc.timestamp() for hop in hops])
+    utc_s = at_s[:, None] + TRACK_MIN * 60.0
+    height = sky.refracted_deg(sky.stars(utc_s.ravel()).altitude_deg)
+    height = height.reshape(len(hops), len(TRACK_MIN), len(stars))
+    index = {star.hip: column for column, star in enumerate(stars)}
+    return tuple(
+        StarTrack(hop.hip, utc_s[row], height[row, :, index[hop.hip]])
+        for row, hop in enumerate(hops)
+    )

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
-from almanac.plan.intervals import intersect, rows_of, within
+from almanac.plan.intervals import overlaps
 from almanac.plan.nights import YearNights, instant_s
 from almanac.plan.seasons import CHART_HOURS, evening_hours, month_means, season_dates
 from almanac.records.catalogue import Catalogue
@@ -20,7 +20,7 @@ from almanac.sky.star_places import mean_places
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-SAMPLE_S = 600.0
+SAMPLE_S = 900.0
 
 
 def _usable(sky: SiteSky, seen: Horizontal, config: ClubConfig) -> Bools:
@@ -31,12 +31,15 @@ def _usable(sky: SiteSky, seen: Horizontal, config: ClubConfig) -> Bools:
     return reach & (altitude > sky.ground_deg(seen.azimuth_deg))
 
 
-def _evening_samples(events: SiteEvents, nights: YearNights, config: ClubConfig) -> Floats:
-    """Instants every ten minutes from dark enough to solve until local midnight, all nights."""
+def _evening_samples(
+    events: SiteEvents, nights: YearNights, config: ClubConfig
+) -> tuple[NDArray[np.int64], Floats]:
+    """Night and instant of samples from dark enough to solve until local midnight, all nights."""
     evenings = np.stack([nights.spans[:, 0], nights.midnights], axis=1)
-    dark = intersect(evenings, events.sun_below(config.stars.solve_below_sun_deg))
+    rows, dark = overlaps(evenings, events.sun_below(config.stars.solve_below_sun_deg))
     parts = [np.arange(start + SAMPLE_S / 2, end, SAMPLE_S) for start, end in dark]
-    return np.concatenate(parts) if parts else np.empty(0)
+    night = np.repeat(rows, [len(part) for part in parts])
+    return night, np.concatenate(parts) if parts else np.empty(0)
 
 
 def star_years(
@@ -48,8 +51,7 @@ def star_years(
 ) -> tuple[StarYear, ...]:
     """Every catalogue star over the year."""
     sky = events.sky
-    samples = _evening_samples(events, nights, config)
-    night = rows_of(np.stack([samples, samples], axis=1), nights.spans)
+    night, samples = _evening_samples(events, nights, config)
     usable = _usable(sky, sky.stars(samples), config)
     hours = evening_hours(usable, night, len(nights.dates), SAMPLE_S)
     months = [month_means(hours, nights.dates, month) for month in range(1, 13)]
@@ -74,12 +76,10 @@ def star_years(
 def _chart_moment(events: SiteEvents, day: date, config: ClubConfig) -> float | None:
     """The first half hour of the evening that is dark enough to solve, or None."""
     zone = ZoneInfo(events.sky.site.timezone)
-    dark = events.sun_below(config.stars.solve_below_sun_deg)
-    for clock in CHART_HOURS:
-        moment = instant_s(day, clock, zone)
-        if len(within(dark, np.array([moment, moment + 60.0]))):
-            return moment
-    return None
+    moments = np.array([instant_s(day, clock, zone) for clock in CHART_HOURS])
+    minutes = np.stack([moments, moments + 60.0], axis=1)
+    rows, _ = overlaps(minutes, events.sun_below(config.stars.solve_below_sun_deg))
+    return float(moments[rows[0]]) if len(rows) else None
 
 
 def season_skies(

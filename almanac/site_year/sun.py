@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from almanac.plan.intervals import intersect, within
+from almanac.plan.intervals import intersect, overlaps
 from almanac.plan.nights import YearNights
 from almanac.records.year import Dark, SunNight
 from almanac.site_year.instants import instant
@@ -64,13 +64,9 @@ def sun_nights(events: SiteEvents, nights: YearNights, cap_min: float) -> list[S
 def dark_spans(events: SiteEvents, nights: YearNights) -> list[Dark | None]:
     """The longest span of each night with the Sun below -18 degrees and no Moon in the sky."""
     astronomical = events.sun_below(TWILIGHTS_DEG["astronomical"])
-    dark = intersect(astronomical, events.moon_down())
-    records: list[Dark | None] = []
-    for night in nights.spans:
-        parts = within(dark, night)
-        if not len(parts):
-            records.append(None)
-            continue
-        start, end = parts[np.argmax(parts[:, 1] - parts[:, 0])]
-        records.append(Dark(instant(start), instant(end)))
-    return records
+    rows, parts = overlaps(nights.spans, intersect(astronomical, events.moon_down()))
+    longest: list[Dark | None] = [None] * len(nights.dates)
+    for part in np.argsort(parts[:, 1] - parts[:, 0], kind="stable"):
+        start, end = parts[part]
+        longest[rows[part]] = Dark(instant(start), instant(end))
+    return longest

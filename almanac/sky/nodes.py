@@ -1,5 +1,6 @@
 """Interpolation between equally spaced nodes; on an equally spaced grid, one matrix product."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache, cached_property
 
@@ -48,6 +49,19 @@ def _powers(u: Floats, points: int) -> Floats:
     return rows
 
 
+def _value_weights(u: Floats, points: int) -> Floats:
+    return _basis(points) @ _powers(u, points)
+
+
+def _slope_weights(u: Floats, points: int) -> Floats:
+    slopes = np.zeros((points, len(u)))
+    slopes[1:] = np.arange(1, points)[:, None] * _powers(u, points)[:-1]
+    return _basis(points) @ slopes
+
+
+Weights = Callable[[Floats, int], Floats]
+
+
 @dataclass(frozen=True)
 class Nodes:
     """Values on equally spaced times, shape (..., n), and Lagrange interpolation between them."""
@@ -68,37 +82,34 @@ class Nodes:
         index = np.minimum(np.floor(position).astype(np.int64), last)
         return index - before, position - index
 
-    def _combine(self, first: NDArray[np.int64], weights: Floats) -> Floats:
+    def at(self, times: Times) -> Floats:
+        """Interpolated values, shape (..., m)."""
+        return self._combined(times, _value_weights)
+
+    def rate_at(self, times: Times) -> Floats:
+        """Derivative by time, per unit of time, shape (..., m)."""
+        return self._combined(times, _slope_weights) / self.step
+
+    def _combined(self, times: Times, weights_of: Weights) -> Floats:
+        if isinstance(times, Grid):
+            return self._on_grid(times, weights_of)
+        first, u = self._place(times)
+        weights = weights_of(u, self.points)
         total = weights[0] * self.values[..., first]
         for k in range(1, self.points):
             total += weights[k] * self.values[..., first + k]
         return total
 
-    def at(self, times: Times) -> Floats:
-        """Interpolated values, shape (..., m)."""
-        if isinstance(times, Grid):
-            return self._on_grid(times)
-        first, u = self._place(times)
-        return self._combine(first, _basis(self.points) @ _powers(u, self.points))
-
-    def rate_at(self, times: Times) -> Floats:
-        """Derivative by time, per unit of time, shape (..., m)."""
-        first, u = self._place(times_of(times))
-        orders = np.arange(self.points)[:, None]
-        slopes = np.zeros((self.points, len(u)))
-        slopes[1:] = orders[1:] * _powers(u, self.points)[:-1]
-        return self._combine(first, _basis(self.points) @ slopes) / self.step
-
-    def _on_grid(self, grid: Grid) -> Floats:
+    def _on_grid(self, grid: Grid, weights_of: Weights) -> Floats:
         """The same by one matrix product, where whole grid steps make a node's step."""
         fine = round(self.step / grid.step)
         if abs(fine * grid.step / self.step - 1) > 1e-12 or not grid.count:
-            return self.at(grid.times)
+            return self._combined(grid.times, weights_of)
         first, u = self._place(grid.times[[0, -1]])
         stencils = np.lib.stride_tricks.sliding_window_view(self.values, self.points, axis=-1)
         used = stencils[..., first[0] : first[1] + 2, :]
         fractions = u[0] % (1 / fine) + np.arange(fine) / fine
-        table = used @ (_basis(self.points) @ _powers(fractions, self.points))
+        table = used @ weights_of(fractions, self.points)
         skipped = int(u[0] * fine)
         rows = table.reshape(*self.values.shape[:-1], -1)
         return rows[..., skipped : skipped + grid.count]

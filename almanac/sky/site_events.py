@@ -77,10 +77,17 @@ class SiteEvents:
     def _sun_below(self) -> dict[float, Floats]:
         return {}
 
-    def _crossings(self, margin: Margin, grid: Places | None = None) -> Crossings:
-        """Sign changes of a margin over the grid."""
-        grid = grid or self.grid
-        return crossings(lambda utc_s: margin(Places(self.sky, utc_s)), grid.utc_s, margin(grid))
+    def _crossings(self, margin: Margin, also_s: Floats | None = None) -> Crossings:
+        """Sign changes of a margin over the grid, and over further times if given."""
+
+        def at(utc_s: Floats) -> Floats:
+            return margin(Places(self.sky, utc_s))
+
+        times, values = self.grid.utc_s, margin(self.grid)
+        if also_s is not None:
+            place = np.searchsorted(times, also_s)
+            times, values = np.insert(times, place, also_s), np.insert(values, place, at(also_s))
+        return crossings(at, times, values)
 
     def _spans(self, found: Crossings) -> Floats:
         return spans(found, float(self.grid.utc_s[0]), float(self.grid.utc_s[-1]))
@@ -115,13 +122,12 @@ class SiteEvents:
 
     def moon_above(self, lowest_deg: float) -> Floats:
         """Spans with the Moon's refracted centre above an altitude and the horizon profile."""
-        finer = Places(self.sky, np.union1d(self.grid.utc_s, self._corner_times()))
 
         def margin(at: Places) -> Floats:
             limit = np.maximum(lowest_deg, self.sky.ground_deg(at.moon.azimuth_deg))
             return at.moon_altitude_deg - limit
 
-        return self._spans(self._crossings(margin, finer))
+        return self._spans(self._crossings(margin, self._corner_times()))
 
     def _corner_times(self) -> Floats:
         """When the Moon, up, passes the azimuth of a corner of the profile, to a few seconds.
@@ -143,7 +149,7 @@ class SiteEvents:
         corner = around[np.repeat(first, count) + index] + np.repeat(base, count)
         with np.errstate(divide="ignore", invalid="ignore"):
             part = (corner - azimuth[row]) / step[row]
-        return self.grid.utc_s[row] + np.clip(np.nan_to_num(part), 0, 1) * STEP_S
+        return np.sort(self.grid.utc_s[row] + np.clip(np.nan_to_num(part), 0, 1) * STEP_S)
 
     def moon_below(self, highest_deg: float) -> Floats:
         """Spans with the Moon's refracted centre below the mount's highest altitude."""
