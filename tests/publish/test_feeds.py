@@ -5,14 +5,19 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
+from pathlib import Path
 from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
 
+from almanac.almanac import compute, year_sky
+from almanac.inputs.catalogue import load_catalogue
+from almanac.inputs.config import load_config
 from almanac.publish.feeds import year_json, year_schema
 from almanac.records.year import Night, Window, YearAlmanac
 
+SITE_CONFIG = Path(__file__).parents[2] / "site_config"
 HOP_KEYS = [
     *("star", "hip", "at_utc", "altitude_deg", "azimuth_deg", "separation_deg"),
     *("hop_azimuth_deg", "hop_altitude_deg", "landing_chance", "sun_clearance_deg", "clear_min"),
@@ -150,6 +155,18 @@ def test_a_year_is_valid_by_its_schema(year: str, request: pytest.FixtureRequest
     almanac = possible(request.getfixturevalue(year))
     assert len(almanac.nights) > 350
     assert faults(year_json(almanac)) == []
+
+
+def test_a_computed_year_is_valid_by_its_schema_wherever_it_is() -> None:
+    """From a config to the file: a mid-latitude site, the far north and the pole."""
+    config = load_config(SITE_CONFIG / "southern.toml")
+    catalogue = load_catalogue()
+    sky = year_sky(2027, catalogue)
+    for latitude_deg in (config.sites[0].latitude_deg, 69.6, 90.0):
+        site = replace(config.sites[0], latitude_deg=latitude_deg)
+        text = year_json(compute(config, site, sky, catalogue))
+        assert faults(text) == [], latitude_deg
+        assert len(json.loads(text)["nights"]) == 365
 
 
 def test_the_schema_itself_is_valid_closed_and_explained() -> None:
