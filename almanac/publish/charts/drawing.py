@@ -7,8 +7,7 @@ inside ``scale(.1)``.
 """
 
 import re
-from collections.abc import Iterable, Sequence
-from itertools import pairwise
+from collections.abc import Iterable
 
 import numpy as np
 from markupsafe import Markup, escape
@@ -144,6 +143,11 @@ def text(x: float, y: float, content: str, anchor: str = "start", ink_name: str 
     return f'<text x="{x:.4g}" y="{y:.4g}" dy=".35em"{where}{fill}>{escape(content)}</text>'
 
 
+def group(ink_name: str, texts: Iterable[str], anchor: str = "start") -> str:
+    """Texts of one ink and anchor, each written without them."""
+    return f'<g fill="{ink(ink_name)}" text-anchor="{anchor}">{"".join(texts)}</g>'
+
+
 def text_width(content: str, size: float = TEXT) -> float:
     """Room to keep for a text, in units."""
     return EM_WIDTH * size * len(content)
@@ -151,9 +155,11 @@ def text_width(content: str, size: float = TEXT) -> float:
 
 def polyline(x: Ints, y: Ints) -> str:
     """A relative path through whole-unit points (at least one)."""
-    dx, dy = np.diff(x).tolist(), np.diff(y).tolist()
-    steps = " ".join([f"{a}{b:+d}" for a, b in zip(dx, dy, strict=True)])
-    return f"m{x[0]} {y[0]}l{steps}" if steps else f"m{x[0]} {y[0]}h0"
+    if len(x) == 1:
+        return f"m{x[0]} {y[0]}h0"
+    steps = np.diff(np.stack((x, y), axis=1), axis=0).ravel().tolist()
+    # A list's own text is the fastest way from numbers to digits, and this is most of a chart.
+    return f"m{x[0]} {y[0]}l{repr(steps)[1:-1].replace(', ', ' ').replace(' -', '-')}"
 
 
 def absolute_polyline(x: Ints, y: Ints) -> str:
@@ -172,9 +178,3 @@ def runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
     """Half-open index ranges of the true stretches."""
     edges = np.flatnonzero(np.diff(np.concatenate(([False], mask, [False])).astype(np.int8)))
     return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
-
-
-def broken(values: Sequence[float], limit: float) -> list[slice]:
-    """Slices between which neighbours differ by more than the limit."""
-    cuts = [i + 1 for i, (a, b) in enumerate(pairwise(values)) if abs(b - a) > limit]
-    return [slice(a, b) for a, b in pairwise([0, *cuts, len(values)])]

@@ -1,13 +1,34 @@
 """Places for labels: boxes that never overlap, chosen greedily from a few candidates."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from almanac.publish.charts.drawing import TEXT, text_width
 
-NEAR = (7.0, 30.0, 54.0)
-"""Gaps between a point and its label, in units, nearest first."""
+Spot = tuple[float, float, str]
+"""Where a text could stand: x of its anchor, y of its middle, and the anchor."""
+
+GAPS = (7.0, 30.0, 54.0)
+"""Between a point and its label, in units, nearest first."""
+SHARES = {"start": 0.0, "middle": 0.5, "end": 1.0}
+"""How much of a text lies left of its anchor."""
+MARGIN = 0.1
+"""Kept free round a text, as a share of its size."""
+TOLERABLE = 1.0
+"""A spot that costs less is taken without looking further."""
+
+SIDES: dict[str, Spot] = {
+    "n": (0, -1, "middle"),
+    "s": (0, 1, "middle"),
+    "e": (1, 0, "start"),
+    "w": (-1, 0, "end"),
+    "a": (-0.5, -1, "end"),
+    "b": (0.5, -1, "start"),
+    "c": (-0.5, 1, "end"),
+    "d": (0.5, 1, "start"),
+}
+"""Ways from a point to its label, y downward; a, b are up left and right, c, d down."""
 
 
 class Box(NamedTuple):
@@ -27,22 +48,9 @@ class Box(NamedTuple):
             and other.top < self.bottom
         )
 
-    def slid(self, shift: float) -> "Box":
-        """The box moved sideways."""
-        return Box(self.left + shift, self.top, self.right + shift, self.bottom)
-
     def nearest(self, x: float, y: float) -> tuple[float, float]:
         """The point of the box next to a point."""
         return min(max(x, self.left), self.right), min(max(y, self.top), self.bottom)
-
-    def inside(self, other: "Box") -> bool:
-        """Whether it lies within the other, edges included."""
-        return (
-            self.left >= other.left
-            and self.right <= other.right
-            and self.top >= other.top
-            and self.bottom <= other.bottom
-        )
 
 
 class Place(NamedTuple):
@@ -54,35 +62,13 @@ class Place(NamedTuple):
     box: Box
 
 
-def text_box(x: float, y: float, anchor: str, content: str, size: float = TEXT) -> Box:
-    """The room a text takes, with a margin of a tenth of its size all round."""
-    width = text_width(content, size)
-    left = {"start": x, "middle": x - width / 2, "end": x - width}[anchor]
-    margin = 0.1 * size
-    return Box(left - margin, y - size / 2 - margin, left + width + margin, y + size / 2 + margin)
-
-
-def around(
-    x: float, y: float, order: str, size: float = TEXT
-) -> Iterable[tuple[float, float, str]]:
-    """Candidate (x, y, anchor) about a point, nearest first.
-
-    ``order`` is a string of directions: n, s, e, w and the lower-case corners a (up left),
-    b (up right), c (down left), d (down right).
-    """
-    for gap in NEAR:
+def around(x: float, y: float, order: str, size: float = TEXT) -> Iterator[Spot]:
+    """Spots about a point, nearest first; ``order`` is a string of SIDES."""
+    for gap in GAPS:
         high = gap + size / 2
-        spots = {
-            "n": (x, y - high, "middle"),
-            "s": (x, y + high, "middle"),
-            "e": (x + gap, y, "start"),
-            "w": (x - gap, y, "end"),
-            "a": (x - gap / 2, y - high, "end"),
-            "b": (x + gap / 2, y - high, "start"),
-            "c": (x - gap / 2, y + high, "end"),
-            "d": (x + gap / 2, y + high, "start"),
-        }
-        yield from (spots[letter] for letter in order)
+        for letter in order:
+            across, down, anchor = SIDES[letter]
+            yield x + gap * across, y + high * down, anchor
 
 
 @dataclass
@@ -92,29 +78,34 @@ class Labels:
     frame: Box
     """No label leaves it."""
     cost: Callable[[Box], float]
-    """What a box would hide; 0 is free, infinity forbidden."""
+    """What a box would hide; 0 is free."""
     taken: list[Box] = field(default_factory=list)
 
-    def place(
-        self, content: str, spots: Iterable[tuple[float, float, str]], size: float = TEXT
-    ) -> Place | None:
-        """The cheapest free spot, the first free of cost at once; None if every one is taken.
+    def place(self, content: str, spots: Iterable[Spot], size: float = TEXT) -> Place | None:
+        """The cheapest spot that is free; None if every one is taken.
 
         A text that would leave the frame sideways is slid back into it.
         """
         best: Place | None = None
         least = float("inf")
-        for wish, y, anchor in spots:
-            box = text_box(wish, y, anchor, content, size)
-            shift = max(0, self.frame.left - box.left) - max(0, box.right - self.frame.right)
-            x, box = wish + shift, box.slid(shift)
-            if not box.inside(self.frame) or any(box.meets(other) for other in self.taken):
-                continue
-            cost = self.cost(box)
+        for spot in self._free(text_width(content, size), spots, size):
+            cost = self.cost(spot.box)
             if cost < least:
-                best, least = Place(x, y, anchor, box), cost
-            if cost <= 0:
+                best, least = spot, cost
+            if cost < TOLERABLE:
                 break
         if best:
             self.taken.append(best.box)
         return best
+
+    def _free(self, width: float, spots: Iterable[Spot], size: float) -> Iterator[Place]:
+        margin, half = MARGIN * size, (0.5 + MARGIN) * size
+        low, high = self.frame.left + margin, self.frame.right - margin - width
+        for x, y, anchor in spots:
+            before = width * SHARES[anchor]
+            left = min(max(x - before, low), high)
+            box = Box(left - margin, y - half, left + width + margin, y + half)
+            if box.top < self.frame.top or box.bottom > self.frame.bottom:
+                continue
+            if not any(map(box.meets, self.taken)):
+                yield Place(left + before, y, anchor, box)

@@ -4,7 +4,6 @@ All nights of a site-year share one scale. The Moon's line is thick where it can
 star's dashed until the hop, the hop an arrow; times stand on the drawing itself.
 """
 
-from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -12,6 +11,7 @@ from markupsafe import Markup
 
 from almanac.publish.charts.drawing import (
     absolute_polyline,
+    group,
     ink,
     polyline,
     runs,
@@ -87,11 +87,9 @@ def _sky(view: View) -> str:
 
 def _heights(words: Wording) -> str:
     lines = "".join(f"M{LEFT} {height_y(h):g}H{RIGHT}" for h in (30, 60))
-    figures = (
-        text(LEFT - 6, height_y(h), words.degrees(h), "end", "quiet") for h in (0, 30, 60, 90)
-    )
+    figures = (text(LEFT - 6, height_y(h), words.degrees(h)) for h in (0, 30, 60, 90))
     style = f'stroke="{ink("quiet")}" stroke-opacity=".3" stroke-width=".7"'
-    return f'<path {style} d="{lines}"/>' + "".join(figures)
+    return f'<path {style} d="{lines}"/>{group("quiet", figures, "end")}'
 
 
 def _moon(view: View) -> str:
@@ -185,6 +183,17 @@ def _arrow(hop: Hop) -> str:
 
 
 def _hours_along(view: View, words: Wording) -> str:
+    """The hour axis; nights with the same wall clock share it."""
+    ends = [words.local(datetime.fromtimestamp(utc_s, UTC)) for utc_s in (view.start_s, view.end_s)]
+    changes = ends[0].utcoffset() != ends[1].utcoffset()
+    key = (words.language, ends[0].time(), ends[0].date() if changes else None)
+    axes = view.scale.axes
+    if key not in axes:
+        axes[key] = _axis(view, words)
+    return axes[key]
+
+
+def _axis(view: View, words: Wording) -> str:
     """Marks at whole local hours, figures as often as they have room; clock changes included."""
     hours = round(view.scale.span_s / 3600)
     room = 2.4 * text_width("00")
@@ -194,14 +203,12 @@ def _hours_along(view: View, words: Wording) -> str:
         f"M{view.x(instant.timestamp()):.1f} {FLOOR + EARTH}v{4 if i % step else 7}"
         for i, instant in enumerate(instants)
     )
-    return f'<path stroke="{ink("quiet")}" d="{marks}"/>' + _figures(view, words, instants[::step])
-
-
-def _figures(view: View, words: Wording, instants: Iterable[datetime]) -> str:
-    middle = text_width("00") / 2
-    spots = ((min(view.x(i.timestamp()), RIGHT + 6 - middle), i) for i in instants)
-    y = FLOOR + EARTH + 18
-    return "".join(text(x, y, words.hour(i), "middle", "quiet") for x, i in spots)
+    most = RIGHT + 6 - text_width("00") / 2
+    figures = (
+        text(min(view.x(instant.timestamp()), most), FLOOR + EARTH + 18, words.hour(instant))
+        for instant in instants[::step]
+    )
+    return f'<path stroke="{ink("quiet")}" d="{marks}"/>{group("quiet", figures, "middle")}'
 
 
 def _whole_hour(utc_s: float, words: Wording) -> datetime:

@@ -12,6 +12,8 @@ from almanac.publish.terms import N_
 from almanac.publish.wording import Wording
 from almanac.records.year import Night, StarHop, Window
 
+COARSE = 3
+"""Every so many samples stand for a line when labels look for a place."""
 FAR = 12
 """Units between a point and its label from which a line joins them."""
 NARROW = 110
@@ -48,14 +50,14 @@ class Notes:
     ) -> None:
         """Take the lines that labels should not hide."""
         self.view, self.night, self.words, self.hops = view, night, words, hops
-        self.moon = view.moon_x.tolist(), view.moon_y.tolist()
-        self.ground = view.ground_x.tolist(), view.ground_y.tolist()
+        self.moon = view.moon_x[::COARSE].tolist(), view.moon_y[::COARSE].tolist()
+        self.ground = view.ground_x[::COARSE].tolist(), view.ground_y[::COARSE].tolist()
         self.arrows = [box for hop in hops if hop for box in hop.boxes()]
         self.labels = Labels(Box(LEFT + 2, 0, RIGHT + 4, FLOOR + EARTH), self.hides)
 
     def hides(self, box: Box) -> float:
         """How much of the Moon's line, of the arrows and of the sky's edge a box would cover."""
-        top, bottom = 10 * box.top - 40, 10 * box.bottom + 40
+        top, bottom = 10 * box.top - 60, 10 * box.bottom + 60
         covered = sum([top < y < bottom for y in _between(self.moon, box)])
         buried = sum([y < bottom for y in _between(self.ground, box)])
         crossed = sum([box.meets(arrow) for arrow in self.arrows])

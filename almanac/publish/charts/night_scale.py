@@ -1,7 +1,7 @@
 """The scale that all night charts of a site-year share, and that scale laid on one night."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 import numpy as np
@@ -43,6 +43,8 @@ class NightScale:
     ground_deg: Floats
     twilights: tuple[tuple[str, Floats, Floats], ...]
     """Ink, starts and ends (POSIX seconds) of the year's stretches of each tone."""
+    axes: dict[tuple[object, ...], str] = field(default_factory=dict)
+    """Hour axes already drawn: all nights but those of a clock change share one."""
 
 
 def night_scale(almanac: YearAlmanac) -> NightScale:

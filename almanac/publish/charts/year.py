@@ -4,7 +4,8 @@ Where the Sun is down the drawing is dark; where the Moon is up it is lighter, a
 Moon windows, the more so the higher the Moon.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from bisect import bisect_left
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
@@ -26,7 +27,7 @@ from almanac.publish.charts.drawing import (
 from almanac.publish.charts.night_scale import axis_hours
 from almanac.publish.charts.tone import data_uri, png
 from almanac.publish.wording import Wording
-from almanac.records.year import Floats, Night, Phase, YearAlmanac
+from almanac.records.year import Floats, MoonNight, Night, Phase, YearAlmanac
 
 LEFT, RIGHT, TOP, TALL = 36, WIDTH - 2, 28, 330
 FLOOR = TOP + TALL
@@ -34,6 +35,7 @@ HEIGHT = FLOOR + 30
 DISC = 6
 ROWS_AN_HOUR = 10
 
+DAY = timedelta(days=1)
 SUN_EDGE_DEG, NIGHT_DEG = -0.833, -18.0
 UP, USABLE = 0.22, 0.5
 """Tone of the Moon merely up, and of a low Moon in a window; a window at the zenith is 1."""
@@ -83,34 +85,39 @@ class _Grid:
         starts = np.array([night.start_utc.timestamp() for night in self.almanac.nights])
         utc_s = starts + 3600 * self.wall_hours[:, None]
         for index, night in enumerate(self.almanac.nights):
-            if night.end_utc - night.start_utc != timedelta(days=1):
+            if night.end_utc - night.start_utc != DAY:
                 utc_s[:, index] = self._over_change(night)
         return utc_s
 
     def _over_change(self, night: Night) -> Floats:
         """Instants of one night in which the clock changes: rows after it follow the new time."""
         start_s = night.start_utc.timestamp()
-        real_s = start_s + 60.0 * np.arange(25 * 60 + 1)
-        step = night.end_utc - night.start_utc - timedelta(days=1)
-        change_s = next(
-            (
-                t
-                for t in real_s.tolist()
-                if self.wall_h(night, datetime.fromtimestamp(t, night.start_utc.tzinfo))
-                - (t - start_s) / 3600
-            ),
-            start_s,
-        )
-        later_s = start_s + 3600 * self.wall_hours + step.total_seconds()
-        return np.where(later_s >= change_s, later_s, later_s - step.total_seconds())
+        before_s = start_s + 3600 * self.wall_hours
+        after_s = before_s + (night.end_utc - night.start_utc - DAY).total_seconds()
+        return np.where(after_s >= self._change_s(night), after_s, before_s)
+
+    def _change_s(self, night: Night) -> float:
+        """The first minute of the night (POSIX seconds) with the offset of its end."""
+        new = self.words.local(night.end_utc).utcoffset()
+        minutes = [night.start_utc + timedelta(minutes=m) for m in range(25 * 60)]
+        first = bisect_left(minutes, True, key=lambda m: self.words.local(m).utcoffset() == new)
+        return minutes[first].timestamp()
+
+    @cached_property
+    def samples(self) -> NDArray[np.int64]:
+        """Index of the track's sample next to each instant of the tone pictures."""
+        utc_s = self.almanac.track.utc_s
+        index = np.rint((self.utc_s - utc_s[0]) / (utc_s[1] - utc_s[0])).astype(np.int64)
+        return index.clip(0, len(utc_s) - 1)
 
 
 def year_chart(almanac: YearAlmanac, words: Wording, name: str = "year") -> Markup:
     """The drawing of a site-year as inline SVG; ``name`` makes its ids unique on the page."""
     grid = _Grid(almanac, words, *axis_hours(almanac.nights))
+    darkness = _darkness(grid)
     body = [
-        _tone(f"{name}-n", "dark", _darkness(grid)),
-        _tone(f"{name}-m", "moonlight", _moonlight(grid)),
+        _tone(f"{name}-n", "dark", darkness),
+        _tone(f"{name}-m", "moonlight", _moonlight(grid, darkness)),
         _months(grid),
         _sun_lines(grid),
         _moon_lines(grid),
@@ -135,20 +142,17 @@ def _tone(name: str, ink_name: str, tone: Floats) -> str:
 
 def _darkness(grid: _Grid) -> Floats:
     """0 with the Sun up, 1 in full night."""
-    track = grid.almanac.track
-    sun_deg = np.interp(grid.utc_s, track.utc_s, track.sun_altitude_deg)
+    sun_deg = grid.almanac.track.sun_altitude_deg[grid.samples]
     return np.clip((SUN_EDGE_DEG - sun_deg) / (SUN_EDGE_DEG - NIGHT_DEG), 0, 1)
 
 
-def _moonlight(grid: _Grid) -> Floats:
+def _moonlight(grid: _Grid, darkness: Floats) -> Floats:
     """0 with the Moon down or behind the horizon, up to 1 in a window with the Moon overhead."""
     track = grid.almanac.track
-    altitude_deg = np.interp(grid.utc_s, track.utc_s, track.moon_altitude_deg)
-    ground_deg = np.interp(grid.utc_s, track.utc_s, track.ground_deg)
-    up = altitude_deg > np.maximum(ground_deg, 0)
-    height = np.sin(np.radians(np.maximum(altitude_deg, 0)))
-    faint = UP * _darkness(grid)
-    return np.where(_usable(grid), USABLE + (1 - USABLE) * height, np.where(up, faint, 0))
+    above = track.moon_altitude_deg > np.maximum(track.ground_deg, 0)
+    height = np.sin(np.radians(np.maximum(track.moon_altitude_deg, 0)))
+    faint = np.where(above[grid.samples], UP * darkness, 0)
+    return np.where(_usable(grid), USABLE + (1 - USABLE) * height[grid.samples], faint)
 
 
 def _usable(grid: _Grid) -> NDArray[np.bool_]:
@@ -171,9 +175,22 @@ def _sun_lines(grid: _Grid) -> str:
 
 
 def _moon_lines(grid: _Grid) -> str:
-    nights = grid.almanac.nights
-    rises = _event_lines(grid, [(n, n.moon.rises_utc) for n in nights])
-    return _stroke(rises, "moonlight", 1)
+    """Moonrises and moonsets while the Sun is down: by day the drawing is blank."""
+    kinds = (lambda moon: moon.rises_utc), (lambda moon: moon.sets_utc)
+    path = "".join(_event_lines(grid, _by_night(grid, kind)) for kind in kinds)
+    return _stroke(path, "moonlight", 0.8)
+
+
+def _by_night(
+    grid: _Grid, kind: Callable[[MoonNight], tuple[datetime, ...]]
+) -> list[tuple[Night, list[datetime]]]:
+    track = grid.almanac.track
+    dark = track.sun_altitude_deg < SUN_EDGE_DEG
+    start_s, step_s = track.utc_s[0], track.utc_s[1] - track.utc_s[0]
+    return [
+        (n, [t for t in kind(n.moon) if dark[round((t.timestamp() - start_s) / step_s)]])
+        for n in grid.almanac.nights
+    ]
 
 
 def _stroke(path: str, ink_name: str, width: float) -> str:
@@ -251,7 +268,7 @@ def _hours_up(grid: _Grid) -> str:
 def _disc(grid: _Grid, phase: Phase) -> str:
     """A full or new Moon over its night."""
     nights = grid.almanac.nights
-    days = (phase.at_utc - nights[0].start_utc) / timedelta(days=1)
+    days = (phase.at_utc - nights[0].start_utc) / DAY
     if not 0 <= days < len(nights):
         return ""
     fill = "disc-lit" if phase.kind == "full" else "disc-dark"
