@@ -47,10 +47,11 @@ def set_up_utc(window: Window) -> datetime:
 
 
 def hop_utc(window: Window, config: ClubConfig) -> datetime:
-    """When to leave the star for the Moon, or the window's start if there is no star."""
-    if window.calibration is None:
+    """When to leave the star for the Moon: as the window opens, or a while after a late start."""
+    begin = star_utc(window)
+    if begin < window.start_utc or window.calibration is None:
         return window.start_utc
-    return window.calibration.chosen.at_utc + timedelta(minutes=config.stars.lead_min)
+    return min(begin + timedelta(minutes=config.stars.lead_min), window.end_utc)
 
 
 def span(start: datetime, end: datetime, words: Wording) -> str:

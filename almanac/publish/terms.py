@@ -74,8 +74,15 @@ def moon_shape(fraction: float, waxing: bool) -> str:
 
 
 APSIDES = {
-    "perigee": N_("Perigee: the Moon is nearest"),
-    "apogee": N_("Apogee: the Moon is farthest"),
+    "perigee": N_("Moon nearest"),
+    "apogee": N_("Moon farthest"),
+}
+
+QUALITIES = {
+    "good": N_("a good night"),
+    "fair": N_("a fair night"),
+    "poor": N_("a poor night"),
+    "none": N_("no window"),
 }
 
 SEASONS = {
@@ -95,11 +102,11 @@ NO_WINDOW = {
         N_("The Moon is above the horizon limit only while it is higher than the mount can point."),
     ),
     "sun_up": Reason(
-        N_("only while the Sun is up"),
+        N_("Only while the Sun is up"),
         N_("The Moon is high enough only while the Sun is up."),
     ),
     "outside_hours": Reason(
-        N_("outside the club's hours"),
+        N_("Outside the club's hours"),
         N_("The Moon is high enough only outside the hours that the club has set."),
     ),
     "too_thin": Reason(
@@ -107,7 +114,7 @@ NO_WINDOW = {
         N_("So little of the Moon's disc is lit that there is nothing to work on."),
     ),
     "too_short": Reason(
-        N_("too short"),
+        N_("Too short"),
         N_("The Moon can be used for so few minutes that setting up is not worth it."),
     ),
     "sun_too_close": Reason(

@@ -198,6 +198,10 @@ class Wording:
         """The name of the Moon's shape by lit fraction 0 to 1 and whether it grows."""
         return self.gettext(terms.moon_shape(fraction, waxing))
 
+    def quality(self, grade: str) -> str:
+        """A night's grade as words: good, fair, poor or none."""
+        return self.gettext(terms.QUALITIES[grade])
+
     def apsis(self, kind: str) -> str:
         """perigee or apogee with its meaning."""
         return self.gettext(terms.APSIDES[kind])

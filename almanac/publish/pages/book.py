@@ -1,0 +1,199 @@
+"""A site's year made ready for its pages: each night in one line, addresses, neighbours."""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import cached_property
+
+from markupsafe import Markup
+
+from almanac.publish import steps
+from almanac.publish.charts.moon_disc import tiny_moon_disc
+from almanac.publish.charts.night_scale import NightScale, night_scale
+from almanac.publish.pages.engine import Frame, Link
+from almanac.publish.wording import Wording
+from almanac.records.catalogue import Catalogue
+from almanac.records.config import ClubConfig
+from almanac.records.year import Night, StarYear, YearAlmanac
+
+ROOT = "../../"
+"""From a page of a site's year to the front page's folder."""
+
+
+@dataclass(frozen=True)
+class NightLine:
+    """A night in one line, for lists and calendars; every field is text to show."""
+
+    href: str
+    date: date
+    day: str
+    weekday: str
+    """Short."""
+    title: str
+    """Weekday, day and month."""
+    short: str
+    """The same, shortened."""
+    disc: Markup
+    shape: str
+    hours: str
+    """The windows' hours, or empty."""
+    reason: str
+    """Why there is none, or empty."""
+    star: str
+    detail: str
+    """With its unit, or empty."""
+    quality: str
+    """good, fair, poor or none: thirds of the year's nights by rank."""
+    quality_text: str
+    marks: tuple[str, ...]
+    """Phases and apsides that fall in the night, with their times."""
+
+
+def quality(rank: int | None, count: int) -> str:
+    """good, fair or poor by thirds of the count ranked nights; none without a window."""
+    if rank is None:
+        return "none"
+    return ("good", "fair", "poor")[min(3 * (rank - 1) // count, 2)]
+
+
+def night_href(day: date) -> str:
+    """The file of a night's page."""
+    return f"{day.isoformat()}.html"
+
+
+def month_href(year: int, month: int) -> str:
+    """The file of a month's page."""
+    return f"{year}-{month:02d}.html"
+
+
+def star_href(name: str) -> str:
+    """The file of a star's page: letters without accents, figures and hyphens."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+    return f"star-{re.sub('[^a-z0-9]+', '-', plain.lower()).strip('-')}.html"
+
+
+def season_href(season: str) -> str:
+    """The file of a season chart's page."""
+    return f"season-{season}.html"
+
+
+@dataclass(frozen=True)
+class Book:
+    """Everything that the pages of one site's year share."""
+
+    almanac: YearAlmanac
+    config: ClubConfig
+    catalogue: Catalogue
+    words: Wording
+
+    @property
+    def folder(self) -> str:
+        """Where the pages lie, from the front page's folder, with a slash at the end."""
+        return f"{self.almanac.site.slug}/{self.almanac.year}/"
+
+    @cached_property
+    def scale(self) -> NightScale:
+        """The scale that all night charts share."""
+        return night_scale(self.almanac)
+
+    @cached_property
+    def ranked_count(self) -> int:
+        """How many nights of the year have a window."""
+        return sum(night.rank is not None for night in self.almanac.nights)
+
+    @cached_property
+    def lines(self) -> tuple[NightLine, ...]:
+        """The year's nights in order."""
+        return tuple(self._line(night) for night in self.almanac.nights)
+
+    @cached_property
+    def best(self) -> tuple[NightLine, ...]:
+        """The nights with a window, finest first."""
+        ranked = [
+            pair for pair in zip(self.almanac.nights, self.lines, strict=True) if pair[0].rank
+        ]
+        ranked.sort(key=lambda pair: pair[0].rank or 0)
+        return tuple(line for _, line in ranked)
+
+    @cached_property
+    def learn(self) -> tuple[StarYear, ...]:
+        """The five stars most often chosen, those that serve no window left out."""
+        stars = sorted(self.almanac.stars, key=lambda star: -star.windows_served)[:5]
+        return tuple(star for star in stars if star.windows_served)
+
+    @cached_property
+    def _events(self) -> tuple[tuple[datetime, str], ...]:
+        words = self.words
+        phases = [(p.at_utc, words.phase(p.kind)) for p in self.almanac.phases]
+        apsides = [(a.at_utc, words.apsis(a.kind)) for a in self.almanac.apsides]
+        return tuple(sorted(phases + apsides))
+
+    def marks(self, night: Night) -> tuple[str, ...]:
+        """The phases and apsides inside a night, with their local times."""
+        return tuple(
+            f"{name} {self.words.clock(at)}"
+            for at, name in self._events
+            if night.start_utc <= at < night.end_utc
+        )
+
+    def _line(self, night: Night) -> NightLine:
+        words, grade = self.words, quality(night.rank, self.ranked_count)
+        window = steps.best_window(night) if night.windows else None
+        return NightLine(
+            href=night_href(night.date),
+            date=night.date,
+            day=str(night.date.day),
+            weekday=words.weekday(night.date.weekday(), short=True),
+            title=words.date(night.date, "weekday_day"),
+            short=words.date(night.date, "short_weekday_day"),
+            disc=tiny_moon_disc(night.moon),
+            shape=words.moon_shape(night.moon.illuminated_fraction, night.moon.waxing),
+            hours=steps.spans(night, words),
+            reason=words.no_window(night.no_window) if night.no_window else "",
+            star=window.calibration.chosen.star if window and window.calibration else "",
+            detail=self.detail(window.finest_detail_km) if window else "",
+            quality=grade,
+            quality_text=words.quality(grade),
+            marks=self.marks(night),
+        )
+
+    def detail(self, kilometres: float) -> str:
+        """A finest detail with its unit."""
+        return self.words.gettext("%(size)s km", size=self.words.number(kilometres, 1))
+
+    def month_lines(self, month: int) -> tuple[NightLine, ...]:
+        """The nights of a month."""
+        return tuple(line for line in self.lines if line.date.month == month)
+
+    def month_links(self, current: int | None = None) -> tuple[Link, ...]:
+        """The twelve months, short."""
+        year, words = self.almanac.year, self.words
+        return tuple(
+            Link(month_href(year, m), words.month(m, short=True), m == current)
+            for m in range(1, 13)
+        )
+
+    def frame(self, kind: str, title: str, *trail: Link, month: int | None = None) -> Frame:
+        """The frame of a page of this book; the trail goes on from the year."""
+        site, year, words = self.almanac.site.name, str(self.almanac.year), self.words
+        home = Link("index.html", f"{site} {year}", not trail)
+        stars = Link("stars.html", words.gettext("Stars"), kind == "stars")
+        return Frame(
+            kind=kind,
+            title=" · ".join(dict.fromkeys((title, site, year, self.config.club.name))),
+            root=ROOT,
+            club=self.config.club.name,
+            language=self.config.club.language,
+            trail=(home, *trail),
+            months=self.month_links(month),
+            more=(home, stars, *self.season_links()),
+        )
+
+    def season_links(self) -> tuple[Link, ...]:
+        """The season charts."""
+        text = self.words.gettext
+        return tuple(
+            Link(season_href(s.season), text("%(name)s sky", name=self.words.season(s.season)))
+            for s in self.almanac.seasons
+        )

@@ -1,0 +1,78 @@
+"""Templates -> HTML: one Jinja environment a language, and the frame that every page shares."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from gettext import NullTranslations
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from almanac.publish.wording import Wording
+
+PACKAGE = Path(__file__).parents[2]
+FOLDERS = (PACKAGE / "_templates", PACKAGE.parent / "templates")
+"""In an installed wheel; in a checkout."""
+
+
+@dataclass(frozen=True)
+class Link:
+    """A way to another page, relative to the page it stands on."""
+
+    href: str
+    text: str
+    current: bool = False
+
+
+@dataclass(frozen=True)
+class Frame:
+    """What surrounds the content of every page."""
+
+    kind: str
+    """Name of the page's type, a class of its body."""
+    title: str
+    root: str
+    """Way from the page to the front page's folder: empty or ``../../``."""
+    club: str
+    language: str
+    trail: tuple[Link, ...] = ()
+    """From the front page down to the page itself, without the front page."""
+    months: tuple[Link, ...] = ()
+    more: tuple[Link, ...] = ()
+    """Other pages of the same site and year."""
+    scripts: tuple[str, ...] = ()
+
+
+def templates_folder() -> Path:
+    """Where the templates and assets lie; FileNotFoundError if the installation lacks them."""
+    for folder in FOLDERS:
+        if folder.is_dir():
+            return folder
+    raise FileNotFoundError(f"no templates in any of {', '.join(map(str, FOLDERS))}")
+
+
+@lru_cache
+def _environment(translations: NullTranslations) -> Environment:
+    environment = Environment(
+        loader=FileSystemLoader(templates_folder()),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
+    )
+    environment.install_gettext_callables(  # type: ignore[attr-defined]
+        translations.gettext, translations.ngettext, newstyle=True
+    )
+    return environment
+
+
+def render(template: str, frame: Frame, view: object, words: Wording) -> str:
+    """A page from its template, its frame and the view that holds its texts and drawings."""
+    page = _environment(words.translations).get_template(template)
+    return page.render(frame=frame, view=view)
+
+
+def assets(folder: str = "assets") -> dict[str, bytes]:
+    """The stylesheet and scripts as they lie in the templates folder, by relative path."""
+    files = sorted((templates_folder() / folder).iterdir())
+    return {f"{folder}/{file.name}": file.read_bytes() for file in files}

@@ -1,0 +1,153 @@
+"""A night's figures: each with its unit and, in a few words, what it means."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from almanac.publish import steps
+from almanac.publish.wording import Wording
+from almanac.records.year import Night, SunNight, Window
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A value with its name."""
+
+    term: str
+    value: str
+    meaning: str = ""
+
+
+@dataclass(frozen=True)
+class FigureGroup:
+    """Figures that belong together."""
+
+    title: str
+    figures: tuple[Figure, ...]
+
+
+def figure_groups(night: Night, words: Wording) -> Iterator[FigureGroup]:
+    """The best moment's figures, the Moon's, and the hours of Sun and Moon."""
+    if night.windows:
+        window = steps.best_window(night)
+        title = words.gettext("At the best moment, %(time)s", time=words.clock(window.best_utc))
+        yield FigureGroup(title, tuple(_window(window, words)))
+    title = words.gettext("The Moon at %(time)s", time=words.clock(night.moon.at_utc))
+    yield FigureGroup(title, tuple(_moon(night, words)))
+    yield FigureGroup(words.gettext("Hours of the Moon"), tuple(_moon_hours(night, words)))
+    yield FigureGroup(words.gettext("Hours of the Sun"), tuple(_sun(night.sun, words)))
+
+
+def _window(window: Window, words: Wording) -> Iterator[Figure]:
+    _, number = words.gettext, words.number
+    yield Figure(
+        _("Altitude"),
+        words.degrees(window.altitude_deg, 1),
+        _("height above a flat horizon, as refraction lifts it"),
+    )
+    direction = f"{words.degrees(window.azimuth_deg, 1)} {words.compass_short(window.azimuth_deg)}"
+    yield Figure(_("Azimuth"), direction, _("from north through east"))
+    yield Figure(
+        _("Finest detail"),
+        f"{number(window.finest_detail_km, 1)} km",
+        _("the smallest thing on the Moon that the blur leaves apart"),
+    )
+    yield Figure(_("Airmass"), number(window.airmass, 2), _("air in the way; 1 overhead"))
+    yield Figure(
+        _("Dispersion"),
+        f"{number(window.dispersion_arcsec, 1)}″",
+        _("spread of the colours by the air"),
+    )
+    yield from _capture(window, words)
+    yield Figure(
+        _("From the Sun"),
+        words.degrees(window.sun_separation_deg),
+        _("least distance between Moon and Sun in the window"),
+    )
+
+
+def _capture(window: Window, words: Wording) -> Iterator[Figure]:
+    _, number = words.gettext, words.number
+    if window.longest_clip_s is not None:
+        yield Figure(
+            _("Field rotation"),
+            f"{number(window.field_rotation_deg_per_hour, 1)}°/h",
+            _("how fast the picture turns in the frame"),
+        )
+        yield Figure(
+            _("Longest clip"),
+            f"{number(window.longest_clip_s)} s",
+            _("before the turning smears the limb by a pixel"),
+        )
+    yield Figure(
+        _("Exposure"),
+        f"{_signed(window.exposure_stops, words)} EV",
+        _("stops of light more than a full Moon overhead needs"),
+    )
+
+
+def _signed(value: float, words: Wording) -> str:
+    text = words.number(value, 1)
+    return text if text.startswith("−") else f"+{text}"
+
+
+def _moon(night: Night, words: Wording) -> Iterator[Figure]:
+    _, number, moon = words.gettext, words.number, night.moon
+    yield Figure(_("Lit"), words.percent(moon.illuminated_fraction), _("part of the disc"))
+    yield Figure(
+        _("Phase angle"),
+        words.degrees(moon.phase_angle_deg),
+        _("Sun, Moon, site: 0° is full"),
+    )
+    yield Figure(_("Age"), _("%(days)s days", days=number(moon.age_days, 1)), _("since New Moon"))
+    yield Figure(_("Distance"), f"{number(moon.distance_km)} km", _("from the site"))
+    yield Figure(_("Diameter"), f"{number(moon.angular_diameter_arcmin, 1)}′", _("across the sky"))
+    yield Figure(_("Magnitude"), number(moon.magnitude, 1), _("brightness; less is more"))
+    yield from _globe(night, words)
+
+
+def _globe(night: Night, words: Wording) -> Iterator[Figure]:
+    """The figures of the Moon's globe that are known."""
+    _, moon = words.gettext, night.moon
+    known = (
+        (_("Libration east"), moon.libration_longitude_deg, _("tilt of its east limb to us")),
+        (_("Libration north"), moon.libration_latitude_deg, _("tilt of its north limb to us")),
+        (_("Colongitude"), moon.colongitude_deg, _("where the morning line lies")),
+    )
+    for term, value, meaning in known:
+        if value is not None:
+            yield Figure(term, words.degrees(value, 1), meaning)
+
+
+def _sun(sun: SunNight, words: Wording) -> Iterator[Figure]:
+    _ = words.gettext
+    rows: Sequence[tuple[str, datetime | None, str]] = (
+        (_("Sunset"), sun.set_utc, ""),
+        (_("Civil dusk"), sun.civil_dusk_utc, _("Sun 6° down: first bright stars")),
+        (_("Nautical dusk"), sun.nautical_dusk_utc, _("Sun 12° down")),
+        (_("Full dark"), sun.astronomical_dusk_utc, _("Sun 18° down")),
+        (_("Dark ends"), sun.astronomical_dawn_utc, ""),
+        (_("Nautical dawn"), sun.nautical_dawn_utc, ""),
+        (_("Civil dawn"), sun.civil_dawn_utc, ""),
+        (_("Sunrise"), sun.rise_utc, ""),
+        (_("Cap by"), sun.cap_by_utc, _("cover a telescope that stays out")),
+    )
+    for term, at, meaning in rows:
+        yield Figure(term, words.clock(at) if at else _("does not happen"), meaning)
+
+
+def _moon_hours(night: Night, words: Wording) -> Iterator[Figure]:
+    _, moon = words.gettext, night.moon
+    never = _("not this night")
+    yield Figure(_("Moonrise"), _clocks(moon.rises_utc, words) or never, _("flat horizon"))
+    for transit in moon.transits:
+        height = _("%(altitude)s up", altitude=words.degrees(transit.altitude_deg))
+        yield Figure(_("Highest"), f"{words.clock(transit.at_utc)}, {height}", _("transit"))
+    yield Figure(_("Moonset"), _clocks(moon.sets_utc, words) or never, _("flat horizon"))
+    if night.dark:
+        dark = steps.span(night.dark.start_utc, night.dark.end_utc, words)
+        yield Figure(_("Dark, no Moon"), dark, _("Sun 18° down, Moon set"))
+
+
+def _clocks(instants: Sequence[datetime], words: Wording) -> str:
+    return ", ".join(words.clock(at) for at in instants)

@@ -1,0 +1,100 @@
+"""What the methods page tells from data: the settings in use, the agreement tested, the makers."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from almanac.publish.pages.figures import Figure
+from almanac.publish.terms import N_
+from almanac.publish.wording import Wording
+from almanac.records.config import ClubConfig
+from almanac.records.year import Provenance, YearAlmanac
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """How near a figure must stay to an outside value for the tests to pass."""
+
+    quantity: str
+    compared_with: str
+    held_to: str
+
+
+AGREEMENTS = (
+    Agreement(
+        N_("Moon's and Sun's altitude and azimuth, without refraction"),
+        N_("astropy with the same ephemeris and the same clock"),
+        N_("1″ and 1.5″"),
+    ),
+    Agreement(N_("Stars' altitude and azimuth"), N_("astropy"), N_("1.5″")),
+    Agreement(N_("New Moon, quarters, full Moon"), N_("US Naval Observatory tables"), "60 s"),
+    Agreement(N_("Rise and set"), N_("US Naval Observatory tables, to 60° latitude"), "60 s"),
+    Agreement(N_("Perigee and apogee"), N_("astropy with the same ephemeris"), "5 s, 0.1 km"),
+)
+
+
+@dataclass(frozen=True)
+class MethodsView:
+    """All that the page shows from data."""
+
+    settings: tuple[Figure, ...]
+    agreements: tuple[Agreement, ...]
+    made_with: tuple[Figure, ...]
+
+
+def methods_view(
+    almanacs: Sequence[YearAlmanac], config: ClubConfig, words: Wording
+) -> MethodsView:
+    """The view for a club; what made the almanac is the same for all its sites and years."""
+    made_with = tuple(_made_with(almanacs[0].made_with, words)) if almanacs else ()
+    return MethodsView(
+        settings=tuple(_settings(config, words)),
+        agreements=tuple(_translated(agreement, words) for agreement in AGREEMENTS),
+        made_with=made_with,
+    )
+
+
+def _translated(agreement: Agreement, words: Wording) -> Agreement:
+    return Agreement(
+        words.gettext(agreement.quantity),
+        words.gettext(agreement.compared_with),
+        words.gettext(agreement.held_to),
+    )
+
+
+def _settings(config: ClubConfig, words: Wording) -> Iterator[Figure]:
+    _, number, degrees = words.gettext, words.number, words.degrees
+    telescope, moon, stars = config.telescope, config.moon, config.stars
+    yield Figure(_("Aperture"), f"{number(telescope.aperture_mm)} mm")
+    yield Figure(_("Focal length"), f"{number(telescope.focal_length_mm)} mm")
+    across, up = telescope.sensor_px
+    pixels = f"{number(across)} × {number(up)} × {number(telescope.pixel_um, 1)} µm"
+    yield Figure(_("Sensor"), pixels, _("across, up, size of a pixel"))
+    yield Figure(_("Highest reach of the mount"), degrees(telescope.highest_altitude_deg))
+    yield Figure(
+        _("Levelling error"),
+        degrees(telescope.level_error_deg, 1),
+        _("standard deviation of each of two tilts"),
+    )
+    shortest, longest = telescope.passband_nm
+    yield Figure(_("Passband"), f"{number(shortest)}–{number(longest)} nm")
+    yield Figure(_("Lowest useful altitude of the Moon"), degrees(moon.lowest_altitude_deg))
+    yield Figure(_("Thinnest Moon"), _("%(part)s lit", part=words.percent(moon.thinnest_fraction)))
+    yield Figure(_("Shortest window"), words.duration(60 * moon.shortest_window_min))
+    low, high = degrees(stars.lowest_altitude_deg), degrees(stars.highest_altitude_deg)
+    yield Figure(_("Stars between"), _("%(low)s and %(high)s", low=low, high=high))
+    yield Figure(_("Faintest star"), _("magnitude %(m)s", m=number(stars.faintest_magnitude, 1)))
+    yield Figure(
+        _("Star from the Moon"), _("%(d)s at least", d=degrees(stars.least_moon_separation_deg))
+    )
+    below = degrees(abs(stars.solve_below_sun_deg))
+    yield Figure(_("Stars show when the Sun is"), _("%(below)s below the horizon", below=below))
+
+
+def _made_with(made: Provenance, words: Wording) -> Iterator[Figure]:
+    _ = words.gettext
+    yield Figure(_("Version"), made.version)
+    yield Figure(_("Ephemeris"), made.ephemeris)
+    yield Figure(_("Its SHA-256"), made.ephemeris_sha256)
+    yield Figure(_("Earth rotation (Delta-T)"), made.delta_t)
+    yield Figure(_("Time zones"), made.timezones)
+    yield Figure(_("Config's SHA-256"), made.config_sha256)

@@ -1,0 +1,65 @@
+"""The page of a month: a calendar of seven columns, or one night a line on a phone."""
+
+from dataclasses import dataclass
+
+from almanac.publish.pages.book import Book, NightLine, month_href
+from almanac.publish.pages.engine import Frame, Link
+
+
+@dataclass(frozen=True)
+class MonthView:
+    """All that the page shows."""
+
+    title: str
+    summary: str
+    weekdays: tuple[str, ...]
+    first_column: int
+    """1 to 7: the weekday on which the month begins, Monday first."""
+    lines: tuple[NightLine, ...]
+    zone: str
+    previous: Link | None
+    next: Link | None
+
+
+def month_view(book: Book, month: int) -> MonthView:
+    """The view of a month of the year."""
+    words, lines = book.words, book.month_lines(month)
+    return MonthView(
+        title=words.month(month),
+        summary=_summary(book, month),
+        weekdays=tuple(words.weekday(i) for i in range(7)),
+        first_column=lines[0].date.isoweekday(),
+        lines=lines,
+        zone=words.zone_name,
+        previous=_neighbour(book, month - 1),
+        next=_neighbour(book, month + 1),
+    )
+
+
+def month_frame(book: Book, month: int) -> Frame:
+    """The frame of a month's page."""
+    name = book.words.month(month)
+    here = Link(month_href(book.almanac.year, month), name, True)
+    return book.frame("month", name, here, month=month)
+
+
+def _neighbour(book: Book, month: int) -> Link | None:
+    if not 1 <= month <= 12:
+        return None
+    return Link(month_href(book.almanac.year, month), book.words.month(month))
+
+
+def _summary(book: Book, month: int) -> str:
+    words, lines = book.words, book.month_lines(month)
+    count = sum(bool(line.hours) for line in lines)
+    best = next((line for line in book.best if line.date.month == month), None)
+    if best is None:
+        return words.gettext("No night of this month has a window for the Moon.")
+    nights = words.ngettext("%(n)d night with a window", "%(n)d nights with a window", count)
+    return words.gettext(
+        "%(nights)s. The finest is %(day)s, %(hours)s, down to %(detail)s.",
+        nights=nights,
+        day=best.title,
+        detail=best.detail,
+        hours=best.hours,
+    )

@@ -1,0 +1,200 @@
+"""The page of a night: sentence, drawing, plan, figures, and why."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+from markupsafe import Markup
+
+from almanac.publish import steps
+from almanac.publish.charts.moon_disc import moon_disc
+from almanac.publish.charts.night import night_chart
+from almanac.publish.pages.book import Book, NightLine, month_href, night_href
+from almanac.publish.pages.engine import Frame, Link
+from almanac.publish.pages.figures import FigureGroup, figure_groups
+from almanac.records.year import Night, Window
+
+DANGERS = {"sun_up_in_window", "sun_near_moon", "cap_before_sunrise", "sun_never_sets"}
+"""Cautions about the Sun's danger; the others tell of the night."""
+EDGE = timedelta(seconds=90)
+"""A window's end this near to sunset or sunrise is put down to it."""
+EDGE_DEG = 0.7
+"""Or this near to an altitude limit: the Moon climbs so much in less than five minutes."""
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A short sentence at the top of the page."""
+
+    text: str
+    danger: bool
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The steps of one window."""
+
+    title: str
+    steps: tuple[steps.Step, ...]
+
+
+@dataclass(frozen=True)
+class NightView:
+    """All that the page shows."""
+
+    line: NightLine
+    lit: str
+    zone: str
+    cautions: tuple[Caution, ...]
+    sentence: str
+    chart: Markup
+    disc: Markup
+    disc_caption: str
+    plans: tuple[Plan, ...]
+    groups: tuple[FigureGroup, ...]
+    why: tuple[str, ...]
+    turns: tuple[tuple[str, Link], ...]
+    """Ways to other nights, each with its relation."""
+
+
+def night_view(book: Book, index: int) -> NightView:
+    """The view of the night at an index of the year."""
+    night, words = book.almanac.nights[index], book.words
+    return NightView(
+        line=book.lines[index],
+        lit=words.percent(night.moon.illuminated_fraction),
+        zone=steps.zone_line(night, words),
+        cautions=_cautions(book, night),
+        sentence=steps.sentence(night, words),
+        chart=night_chart(book.almanac, night, words, book.scale),
+        disc=moon_disc(night.moon, words),
+        disc_caption=_disc_caption(book, night),
+        plans=_plans(book, night),
+        groups=tuple(figure_groups(night, words)),
+        why=tuple(_why(book, night)),
+        turns=tuple(_turns(book, index)),
+    )
+
+
+def night_frame(book: Book, night: Night) -> Frame:
+    """The frame of a night's page."""
+    month = night.date.month
+    up = Link(month_href(night.date.year, month), book.words.month(month))
+    title = book.words.date(night.date, "weekday_day")
+    here = Link(night_href(night.date), title, True)
+    return book.frame("night", title, up, here, month=month)
+
+
+def _cautions(book: Book, night: Night) -> tuple[Caution, ...]:
+    codes = sorted(night.cautions, key=lambda code: code not in DANGERS)
+    lines = steps.caution_lines(night, codes, book.words)
+    return tuple(Caution(line, code in DANGERS) for code, line in zip(codes, lines, strict=True))
+
+
+def _disc_caption(book: Book, night: Night) -> str:
+    return book.words.gettext(
+        "The Moon at %(time)s, as the frame shows it: zenith up.",
+        time=book.words.clock(night.moon.at_utc),
+    )
+
+
+def _plans(book: Book, night: Night) -> tuple[Plan, ...]:
+    words = book.words
+    several = len(night.windows) > 1
+    return tuple(
+        Plan(
+            words.gettext("From %(time)s", time=words.clock(window.start_utc)) if several else "",
+            steps.steps(night, window, book.config, words),
+        )
+        for window in night.windows
+    )
+
+
+def _why(book: Book, night: Night) -> Iterator[str]:
+    words = book.words
+    if not night.windows:
+        return
+    yield words.gettext(
+        "By finest detail it is number %(rank)s of the year's %(count)s nights with a window: "
+        "%(quality)s.",
+        rank=words.number(night.rank or 0),
+        count=words.number(book.ranked_count),
+        quality=words.quality(book.lines[book.almanac.nights.index(night)].quality),
+    )
+    yield _limits(book, steps.best_window(night), night)
+    for window in night.windows:
+        yield words.gettext(
+            "The window opens at %(start)s %(opens)s and closes at %(end)s %(closes)s.",
+            start=words.clock(window.start_utc),
+            opens=_opens(book, night, window),
+            end=words.clock(window.end_utc),
+            closes=_closes(book, night, window),
+        )
+
+
+def _limits(book: Book, window: Window, night: Night) -> str:
+    words = book.words
+    return words.gettext(
+        "At its best the Moon stands %(altitude)s up. Its light crosses %(airmass)s times the air "
+        "overhead, which spreads the colours by %(spread)s″. Together with the telescope's own "
+        "blur and the seeing, nothing smaller than %(detail)s stands apart at the Moon's distance "
+        "of %(distance)s km.",
+        altitude=words.degrees(window.altitude_deg),
+        airmass=words.number(window.airmass, 1),
+        spread=words.number(window.dispersion_arcsec, 1),
+        detail=book.detail(window.finest_detail_km),
+        distance=words.number(night.moon.distance_km),
+    )
+
+
+def _near(end_utc: datetime, event_utc: datetime | None) -> bool:
+    return event_utc is not None and abs(end_utc - event_utc) < EDGE
+
+
+def _opens(book: Book, night: Night, window: Window) -> str:
+    if _near(window.start_utc, night.sun.set_utc):
+        return book.words.gettext("at sunset")
+    return _edge(book, window.start_utc.timestamp())
+
+
+def _closes(book: Book, night: Night, window: Window) -> str:
+    if _near(window.end_utc, night.sun.rise_utc):
+        return book.words.gettext("at sunrise")
+    return _edge(book, window.end_utc.timestamp())
+
+
+def _edge(book: Book, at_s: float) -> str:
+    """What bounds a window at an instant that is neither sunset nor sunrise."""
+    words, track, config = book.words, book.almanac.track, book.config
+    altitude_deg = float(np.interp(at_s, track.utc_s, track.moon_altitude_deg))
+    ground_deg = float(np.interp(at_s, track.utc_s, track.ground_deg))
+    lowest_deg = config.moon.lowest_altitude_deg
+    if ground_deg > lowest_deg and abs(altitude_deg - ground_deg) < 3 * EDGE_DEG:
+        return words.gettext(
+            "at the skyline, %(altitude)s high there", altitude=words.degrees(ground_deg)
+        )
+    if abs(altitude_deg - lowest_deg) < EDGE_DEG:
+        return words.gettext("at %(altitude)s of height", altitude=words.degrees(lowest_deg))
+    if abs(altitude_deg - config.telescope.highest_altitude_deg) < EDGE_DEG:
+        return words.gettext("at the mount's highest reach")
+    return words.gettext("by the club's hours")
+
+
+def _turns(book: Book, index: int) -> Iterator[tuple[str, Link]]:
+    _, lines = book.words.gettext, book.lines
+    earlier, later = lines[:index], lines[index + 1 :]
+    if earlier:
+        yield _("Night before"), _link(earlier[-1])
+    if later:
+        yield _("Night after"), _link(later[0])
+    before = next((line for line in reversed(earlier) if line.hours), None)
+    after = next((line for line in later if line.hours), None)
+    if before and before is not earlier[-1]:
+        yield _("Last night with a window"), _link(before)
+    if after and after is not later[0]:
+        yield _("Next night with a window"), _link(after)
+
+
+def _link(line: NightLine) -> Link:
+    return Link(line.href, line.short)

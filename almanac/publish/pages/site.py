@@ -1,0 +1,106 @@
+"""All pages of one site's year, the sheets to print, and the data of the front page's script."""
+
+import json
+from collections.abc import Iterator
+
+from almanac.publish import steps
+from almanac.publish.charts.moon_disc import bright_limb_from_zenith_deg, lit_path
+from almanac.publish.charts.paper import Paper, svg_to_pdf
+from almanac.publish.pages import month, night, stars, year
+from almanac.publish.pages.book import Book, NightLine, month_href, season_href, star_href
+from almanac.publish.pages.engine import Link, render
+from almanac.publish.wording import Wording
+from almanac.records.catalogue import Catalogue
+from almanac.records.config import ClubConfig
+from almanac.records.year import Night, YearAlmanac
+
+PAPERS: tuple[Paper, ...] = ("a4", "letter")
+DISC_RADIUS = 50.0
+"""Of the front page's disc, in the units of its viewBox in the template."""
+
+Pages = Iterator[tuple[str, str | bytes]]
+
+
+def site_pages(
+    almanac: YearAlmanac, config: ClubConfig, catalogue: Catalogue
+) -> dict[str, str | bytes]:
+    """Every page and sheet of a site's year, by path from the site's top folder."""
+    book = Book(almanac, config, catalogue, Wording(config.club.language, almanac.site.timezone))
+    rooms = (_year(book), _months(book), _nights(book), _stars(book), _seasons(book))
+    pages = {book.folder + name: page for room in rooms for name, page in room}
+    pages[f"{book.folder}tonight.js"] = tonight(book)
+    return pages
+
+
+def _year(book: Book) -> Pages:
+    chart = year.draw_year(book)
+    view = year.year_view(book, chart)
+    yield "index.html", render("year.html", year.year_frame(book), view, book.words)
+    title = f"{book.almanac.site.name} {book.almanac.year}"
+    for paper in PAPERS:
+        yield f"year-{paper}.pdf", svg_to_pdf(chart, paper, title, view.sentence, landscape=True)
+
+
+def _months(book: Book) -> Pages:
+    for number in range(1, 13):
+        frame, view = month.month_frame(book, number), month.month_view(book, number)
+        yield month_href(book.almanac.year, number), render("month.html", frame, view, book.words)
+
+
+def _nights(book: Book) -> Pages:
+    for index, one in enumerate(book.almanac.nights):
+        frame, view = night.night_frame(book, one), night.night_view(book, index)
+        yield book.lines[index].href, render("night.html", frame, view, book.words)
+
+
+def _stars(book: Book) -> Pages:
+    yield (
+        "stars.html",
+        render("stars.html", stars.stars_frame(book), stars.stars_view(book), book.words),
+    )
+    for index, star in enumerate(book.almanac.stars):
+        frame, view = stars.star_frame(book, star), stars.star_view(book, index)
+        yield star_href(star.name), render("star.html", frame, view, book.words)
+
+
+def _seasons(book: Book) -> Pages:
+    for season in book.almanac.seasons:
+        chart = stars.draw_season(book, season)
+        names = {paper: f"season-{season.season}-{paper}.pdf" for paper in PAPERS} if chart else {}
+        links = tuple(Link(name, paper.capitalize()) for paper, name in names.items())
+        view = stars.season_view(book, season, chart, links)
+        frame = stars.season_frame(book, season)
+        yield season_href(season.season), render("season.html", frame, view, book.words)
+        for paper, name in names.items():
+            assert chart is not None
+            title = f"{view.title}, {book.almanac.site.name}"
+            yield name, svg_to_pdf(chart, paper, title, view.caption, landscape=False)
+
+
+def tonight(book: Book) -> str:
+    """The front page's data as a script, which works from a folder on disk where JSON would not.
+
+    A row is: date, sunrise that ends the night (or empty), sentence, good (0 or 1), title, hours,
+    finest detail, and the path of the disc's lit part.
+    """
+    rows = [
+        _tonight_row(book, line, one)
+        for line, one in zip(book.lines, book.almanac.nights, strict=True)
+    ]
+    body = ",\n".join(json.dumps(row, separators=(",", ":")) for row in rows)
+    site, number = json.dumps(book.almanac.site.slug), book.almanac.year
+    return f"almanacNights({site},{number},[\n{body}\n]);\n"
+
+
+def _tonight_row(book: Book, line: NightLine, one: Night) -> list[str | int]:
+    moon, rise = one.moon, one.sun.rise_utc
+    return [
+        line.date.isoformat(),
+        book.words.clock(rise) if rise else "",
+        steps.sentence(one, book.words),
+        int(line.quality == "good"),
+        line.title,
+        line.hours or line.reason,
+        line.detail,
+        lit_path(moon.phase_angle_deg, bright_limb_from_zenith_deg(moon), DISC_RADIUS),
+    ]

@@ -1,0 +1,164 @@
+"""The page of a site's year: the year drawn, its best nights, its dates, its months."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from almanac.publish.charts.year import year_chart
+from almanac.publish.pages.book import Book, NightLine, month_href, season_href, star_href
+from almanac.publish.pages.engine import Frame, Link
+from almanac.records.year import Apsis, Phase
+
+BEST_COUNT = 10
+APSIS_KINDS = ("perigee", "apogee")
+PHASE_KINDS = ("new", "first_quarter", "full", "last_quarter")
+
+
+@dataclass(frozen=True)
+class MonthLine:
+    """A month in one line."""
+
+    link: Link
+    nights: str
+    """How many nights have a window."""
+    best: NightLine | None
+
+
+@dataclass(frozen=True)
+class Moment:
+    """A date of the sky."""
+
+    day: str
+    clock: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class YearView:
+    """All that the page shows."""
+
+    site: str
+    year: str
+    place: str
+    sentence: str
+    zone: str
+    chart: Markup
+    best: tuple[NightLine, ...]
+    months: tuple[MonthLine, ...]
+    phase_names: tuple[str, ...]
+    lunations: tuple[tuple[Moment | None, ...], ...]
+    """Rows of four: new, first quarter, full, last quarter."""
+    apsis_names: tuple[str, ...]
+    apsides: tuple[tuple[Moment | None, ...], ...]
+    """Rows of two: perigee, apogee."""
+    learn: tuple[Link, ...]
+    seasons: tuple[Link, ...]
+    previous: Link | None
+    next: Link | None
+
+
+def year_view(book: Book, chart: Markup) -> YearView:
+    """The view of the year, with its chart already drawn."""
+    almanac, words = book.almanac, book.words
+    return YearView(
+        site=almanac.site.name,
+        year=str(almanac.year),
+        place=_place(book),
+        sentence=_sentence(book),
+        zone=words.zone_name,
+        chart=chart,
+        best=book.best[:BEST_COUNT],
+        months=tuple(_month(book, month) for month in range(1, 13)),
+        phase_names=tuple(words.phase(kind) for kind in PHASE_KINDS),
+        lunations=tuple(rows([(p.kind, _phase(book, p)) for p in almanac.phases], PHASE_KINDS)),
+        apsis_names=tuple(words.apsis(kind) for kind in APSIS_KINDS),
+        apsides=tuple(rows([(a.kind, _apsis(book, a)) for a in almanac.apsides], APSIS_KINDS)),
+        learn=tuple(Link(star_href(star.name), star.name) for star in book.learn),
+        seasons=tuple(Link(season_href(s.season), words.season(s.season)) for s in almanac.seasons),
+        previous=_other_year(book, almanac.year - 1),
+        next=_other_year(book, almanac.year + 1),
+    )
+
+
+def year_frame(book: Book) -> Frame:
+    """The frame of the year's page."""
+    return book.frame("year", f"{book.almanac.site.name} {book.almanac.year}")
+
+
+def draw_year(book: Book) -> Markup:
+    """The year's chart."""
+    return year_chart(book.almanac, book.words)
+
+
+def _place(book: Book) -> str:
+    site, words = book.almanac.site, book.words
+    return words.gettext(
+        "%(latitude)s %(north)s, %(longitude)s %(east)s, %(elevation)s m",
+        latitude=words.degrees(abs(site.latitude_deg), 2),
+        north=words.compass_short(0 if site.latitude_deg >= 0 else 180),
+        longitude=words.degrees(abs(site.longitude_deg), 2),
+        east=words.compass_short(90 if site.longitude_deg >= 0 else 270),
+        elevation=words.number(site.elevation_m),
+    )
+
+
+def _sentence(book: Book) -> str:
+    words = book.words
+    if not book.best:
+        return words.gettext("No night of this year has a window for the Moon.")
+    best = book.best[0]
+    nights = words.ngettext(
+        "%(n)d night of the year has a window for the Moon",
+        "%(n)d nights of the year have a window for the Moon",
+        book.ranked_count,
+    )
+    return words.gettext(
+        "%(nights)s. The finest is %(day)s, when %(detail)s can be told apart.",
+        nights=nights,
+        day=best.title,
+        detail=best.detail,
+    )
+
+
+def _month(book: Book, month: int) -> MonthLine:
+    words, lines = book.words, book.month_lines(month)
+    count = sum(bool(line.hours) for line in lines)
+    return MonthLine(
+        link=Link(month_href(book.almanac.year, month), words.month(month)),
+        nights=words.ngettext("%(n)d night", "%(n)d nights", count),
+        best=next((line for line in book.best if line.date.month == month), None),
+    )
+
+
+def rows(
+    moments: Sequence[tuple[str, Moment]], kinds: Sequence[str]
+) -> Iterator[tuple[Moment | None, ...]]:
+    """Moments in order of time as rows of one each of the kinds; the ends may have gaps."""
+    row: list[Moment | None] = []
+    for kind, moment in moments:
+        column = kinds.index(kind)
+        if len(row) > column:
+            yield (*row, *[None] * (len(kinds) - len(row)))
+            row = []
+        row += [*[None] * (column - len(row)), moment]
+    if row:
+        yield (*row, *[None] * (len(kinds) - len(row)))
+
+
+def _phase(book: Book, phase: Phase) -> Moment:
+    words = book.words
+    local = words.local(phase.at_utc)
+    return Moment(words.date(local.date(), "short_day"), words.clock(phase.at_utc))
+
+
+def _apsis(book: Book, apsis: Apsis) -> Moment:
+    words = book.words
+    day = words.date(words.local(apsis.at_utc).date(), "short_day")
+    return Moment(day, words.clock(apsis.at_utc), words.number(apsis.distance_km))
+
+
+def _other_year(book: Book, year: int) -> Link | None:
+    if year not in book.config.club.years:
+        return None
+    return Link(f"../{year}/index.html", str(year))
