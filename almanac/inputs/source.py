@@ -1,5 +1,6 @@
 """Reads the text files that a club wrote; whatever is wrong with one is a ConfigError."""
 
+import stat
 from pathlib import Path
 
 from almanac.errors import ConfigError, Fault
@@ -10,13 +11,8 @@ FILE = "file"
 
 def read_source(path: Path, most_bytes: int) -> bytes:
     """The bytes of a regular file of at most that size."""
-    if path.is_dir():
-        raise file_error(path, "a folder", "a text file")
-    if path.exists() and not path.is_file():  # a pipe or a device could keep us waiting for ever
-        raise file_error(path, "not a regular file", "a text file")
     try:
-        with path.open("rb") as stream:
-            source = stream.read(most_bytes + 1)
+        source = _read(path, most_bytes + 1)
     except FileNotFoundError:
         raise file_error(path, "missing", "a text file that exists") from None
     except (OSError, ValueError) as error:  # ValueError: a NUL in the path
@@ -25,6 +21,16 @@ def read_source(path: Path, most_bytes: int) -> bytes:
     if len(source) > most_bytes:
         raise file_error(path, "too long", f"a text file of at most {most_bytes} bytes")
     return source
+
+
+def _read(path: Path, most_bytes: int) -> bytes:
+    mode = path.stat().st_mode
+    if stat.S_ISDIR(mode):
+        raise file_error(path, "a folder", "a text file")
+    if not stat.S_ISREG(mode):  # a pipe or a device could keep us waiting for ever
+        raise file_error(path, "not a regular file", "a text file")
+    with path.open("rb") as stream:
+        return stream.read(most_bytes)
 
 
 def decoded(source: bytes, path: Path) -> str:
