@@ -17,7 +17,7 @@ EQUAL_CHANCE = 0.02
 
 
 def calibration_moments(windows: Floats, dark: Floats, lead_s: float, shortest_s: float) -> Floats:
-    """When to start on the star for each window: POSIX seconds, NaN where the sky is too bright.
+    """When to start on the star for each window: whole POSIX seconds, NaN where the sky is too bright.
 
     The window's start less the lead, or the first moment after it that is dark enough to solve,
     if a window of at least shortest_s is left from there.
@@ -25,7 +25,7 @@ def calibration_moments(windows: Floats, dark: Floats, lead_s: float, shortest_s
     moments = np.full(len(windows), np.nan)
     searched = np.stack([windows[:, 0] - lead_s, windows[:, 1] - shortest_s], axis=1)
     rows, usable = overlaps(searched, dark)
-    moments[rows[::-1]] = usable[::-1, 0]  # the first of each row is written last and stays
+    moments[rows[::-1]] = np.ceil(usable[::-1, 0])  # the first of each row is written last and stays
     return moments
 
 

@@ -111,7 +111,7 @@ class StarHop:
     sun_clearance_deg: float | None
     """Least distance from the Sun during the hop; None with the Sun below the horizon."""
     clear_min: float
-    """Minutes from at_utc for which the star stays usable (at most to the window's end)."""
+    """Minutes from at_utc for which the star stays usable, counted up to an hour."""
 
 
 @dataclass(frozen=True)

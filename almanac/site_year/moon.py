@@ -28,7 +28,7 @@ def night_moments(events: SiteEvents, nights: YearNights, best_s: Floats) -> Flo
     moments = best_s.copy()
     for row in np.flatnonzero(np.isnan(best_s)):
         found = _inside(transits, nights.spans[row])
-        moments[row] = found[0] if len(found) else nights.midnights[row]
+        moments[row] = np.rint(found[0]) if len(found) else nights.midnights[row]
     return moments
 
 

@@ -15,6 +15,8 @@ from almanac.sky.site_events import SUN_RISES_DEG, Places, SiteEvents
 Floats = NDArray[np.float64]
 
 SAMPLE_S = 60.0
+EDGE_DEG = 0.005
+"""A window that begins at sunset is not in daylight: its first second may be a second early."""
 
 
 def year_windows(events: SiteEvents, nights: YearNights, config: ClubConfig) -> YearWindows:
@@ -56,9 +58,12 @@ class WindowFigures:
 
 
 def _samples(spans: Floats) -> tuple[Floats, NDArray[np.int64]]:
-    """Start, whole minutes and end of every span in one array, and where each span begins."""
+    """First second, whole minutes and last second of every span, and where each span begins.
+
+    Whole seconds, because that is how a moment is printed.
+    """
     parts = []
-    for start, end in spans:
+    for start, end in np.stack([np.ceil(spans[:, 0]), np.floor(spans[:, 1])], axis=1):
         minutes = np.arange(np.ceil(start / SAMPLE_S) * SAMPLE_S, end, SAMPLE_S)
         parts.append(np.concatenate(([start], minutes[minutes > start], [end])))
     begins = np.cumsum([0] + [len(part) for part in parts])[:-1]
@@ -77,7 +82,7 @@ def window_figures(spans: Floats, events: SiteEvents, config: ClubConfig) -> Win
         [begin + np.argmin(fine[begin:end]) for begin, end in zip(begins, ends, strict=True)],
         dtype=np.int64,
     )
-    sun_up = at.sun.altitude_deg > SUN_RISES_DEG
+    sun_up = at.sun.altitude_deg > SUN_RISES_DEG + EDGE_DEG
     by_day = np.where(sun_up, light.sun_separation_deg, np.inf)
     separation = light.sun_separation_deg
     least = np.minimum.reduceat(separation, begins) if len(begins) else separation

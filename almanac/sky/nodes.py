@@ -86,6 +86,15 @@ class Nodes:
         """Interpolated values, shape (..., m)."""
         return self._combined(times, _value_weights)
 
+    def pairs_at(self, rows: NDArray[np.int64], times: Floats) -> Floats:
+        """Values of one row of the last axis but one for each time: shape (..., m)."""
+        first, u = self._place(times)
+        weights = _value_weights(u, self.points)
+        total = weights[0] * self.values[..., rows, first]
+        for k in range(1, self.points):
+            total += weights[k] * self.values[..., rows, first + k]
+        return total
+
     def rate_at(self, times: Times) -> Floats:
         """Derivative by time, per unit of time, shape (..., m)."""
         return self._combined(times, _slope_weights) / self.step

@@ -36,14 +36,24 @@ class Places:
         return times_of(self.when)
 
     @cached_property
+    def _bodies(self) -> dict[str, Horizontal]:
+        return {}
+
+    def body(self, name: str) -> Horizontal:
+        """A body of the Solar System at all times."""
+        if name not in self._bodies:
+            self._bodies[name] = self.sky.body(name, self.when)
+        return self._bodies[name]
+
+    @property
     def moon(self) -> Horizontal:
         """The Moon."""
-        return self.sky.body("moon", self.when)
+        return self.body("moon")
 
-    @cached_property
+    @property
     def sun(self) -> Horizontal:
         """The Sun."""
-        return self.sky.body("sun", self.when)
+        return self.body("sun")
 
     @cached_property
     def light(self) -> Moonlight:
@@ -57,6 +67,16 @@ class Places:
 
 
 Margin = Callable[[Places], Floats]
+
+
+def _dip_deg(body: str, at: Places) -> Floats | float:
+    """How far below the airless horizon the centre of a body stands when it rises."""
+    if body == "sun":
+        return -SUN_RISES_DEG
+    if body == "moon":
+        semidiameter = np.degrees(np.arcsin(MOON_RADIUS_KM / at.moon.distance_km))
+        return HORIZON_REFRACTION_DEG + semidiameter
+    return HORIZON_REFRACTION_DEG
 
 
 @dataclass(frozen=True)
@@ -100,25 +120,28 @@ class SiteEvents:
             known[altitude_deg] = self._spans(depth)
         return known[altitude_deg]
 
+    def rise_set(self, body: str) -> Crossings:
+        """Rise (upward) and set: 34' of refraction; upper limb of Sun and Moon, else the centre."""
+        return self._crossings(lambda at: at.body(body).altitude_deg + _dip_deg(body, at))
+
+    def transits(self, body: str) -> Floats:
+        """Instants at which a body crosses the upper meridian: moving west through it."""
+        return self._crossings(lambda at: at.body(body).direction[0]).down()
+
     @cached_property
     def moon_rise_set(self) -> Crossings:
-        """Moonrise (upward) and moonset: upper limb, 34' of refraction, own semidiameter."""
+        """Moonrise (upward) and moonset."""
+        return self.rise_set("moon")
 
-        def height(at: Places) -> Floats:
-            semidiameter = np.degrees(np.arcsin(MOON_RADIUS_KM / at.moon.distance_km))
-            return at.moon.altitude_deg + HORIZON_REFRACTION_DEG + semidiameter
-
-        return self._crossings(height)
+    @cached_property
+    def moon_transits(self) -> Floats:
+        """Instants at which the Moon crosses the upper meridian."""
+        return self.transits("moon")
 
     def moon_down(self) -> Floats:
         """Spans from moonset to moonrise."""
         found = self.moon_rise_set
         return self._spans(Crossings(found.utc_s, ~found.upward, not found.starts_above))
-
-    @cached_property
-    def moon_transits(self) -> Floats:
-        """Instants at which the Moon crosses the upper meridian: moving west through it."""
-        return self._crossings(lambda at: at.moon.direction[0]).down()
 
     def moon_above(self, lowest_deg: float) -> Floats:
         """Spans with the Moon's refracted centre above an altitude and the horizon profile."""

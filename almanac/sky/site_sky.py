@@ -133,6 +133,13 @@ class SiteSky:
         seen[0] += self._beta_east
         return _horizontal(seen.swapaxes(1, 2))
 
+    def star_pairs(self, rows: NDArray[np.int64], utc_s: Floats) -> Horizontal:
+        """One star of the catalogue for each instant: arrays of shape (n,)."""
+        tt_days = self.sky.clock.tt_days(utc_s)
+        seen = self._turned(self.sky.stars.pairs_at(rows, tt_days), tt_days)
+        seen[0] += self._beta_east
+        return _horizontal(seen)
+
     def fixed(self, ra_deg: Floats, dec_deg: Floats, utc_s: float) -> Horizontal:
         """Places of ICRS directions at one instant without aberration: for charts, to 0.01 deg."""
         ra, dec = np.radians(ra_deg), np.radians(dec_deg)
