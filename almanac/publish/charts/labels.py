@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from almanac.publish.charts.drawing import TEXT, text_width
+from almanac.publish.charts.drawing import TEXT, ink, text_width
 
 Spot = tuple[float, float, str]
 """Where a text could stand: x of its anchor, y of its middle, and the anchor."""
@@ -17,6 +17,9 @@ MARGIN = 0.1
 """Kept free round a text, as a share of its size."""
 TOLERABLE = 1.0
 """A spot that costs less is taken without looking further."""
+
+FAR = 12.0
+"""Units between a point and its label from which a line joins them."""
 
 SIDES: dict[str, Spot] = {
     "n": (0, -1, "middle"),
@@ -69,6 +72,15 @@ def around(x: float, y: float, order: str, size: float = TEXT) -> Iterator[Spot]
         for letter in order:
             across, down, anchor = SIDES[letter]
             yield x + gap * across, y + high * down, anchor
+
+
+def leader(point: tuple[float, float], box: Box, ink_name: str, far: float = FAR) -> str:
+    """A hairline to a label that had to stand away from its point."""
+    (x, y), (to_x, to_y) = point, box.nearest(*point)
+    if max(abs(to_x - x), abs(to_y - y)) < far:
+        return ""
+    line = f"M{x:.1f} {y:.1f}L{to_x:.1f} {to_y:.1f}"
+    return f'<path stroke="{ink(ink_name)}" stroke-width=".8" d="{line}"/>'
 
 
 @dataclass

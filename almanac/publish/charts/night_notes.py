@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import NamedTuple
 
-from almanac.publish.charts.drawing import ink, text
-from almanac.publish.charts.labels import Box, Labels, around
+from almanac.publish.charts.drawing import text
+from almanac.publish.charts.labels import Box, Labels, around, leader
 from almanac.publish.charts.night_scale import EARTH, FLOOR, LEFT, RIGHT, TOP, View
 from almanac.publish.terms import N_
 from almanac.publish.wording import Wording
@@ -14,8 +14,6 @@ from almanac.records.year import Night, StarHop, Window
 
 COARSE = 3
 """Every so many samples stand for a line when labels look for a place."""
-FAR = 12
-"""Units between a point and its label from which a line joins them."""
 NARROW = 110
 """Units of a window below which its two times become one label."""
 SUN_EDGE_DEG = -0.833
@@ -32,14 +30,16 @@ class Hop(NamedTuple):
     moon_y: float
     """The Moon's height at the hop, straight above or below the line's end."""
 
-    def boxes(self) -> list[Box]:
-        """What the path and the arrow cover."""
-        (x, y), tops = self.line[-1], [point[1] for point in [self.at, *self.line]]
-        left = min(self.line[0][0], self.at[0])
-        return [
-            Box(x - 5, min(y, self.moon_y), x + 5, max(y, self.moon_y)),
-            Box(left - 5, min(tops) - 5, x + 3, max(tops) + 5),
-        ]
+    def shaft(self) -> Box:
+        """What the arrow covers."""
+        x, y = self.line[-1]
+        return Box(x - 6, min(y, self.moon_y), x + 6, max(y, self.moon_y))
+
+    def crosses(self, box: Box) -> int:
+        """How many points of the path, and the arrow as one more, a box would cover."""
+        left, top, right, bottom = box.left - 4, box.top - 4, box.right + 4, box.bottom + 4
+        inside = [left < x < right and top < y < bottom for x, y in [self.at, *self.line]]
+        return sum(inside) + box.meets(self.shaft())
 
 
 class Notes:
@@ -52,7 +52,6 @@ class Notes:
         self.view, self.night, self.words, self.hops = view, night, words, hops
         self.moon = view.moon_x[::COARSE].tolist(), view.moon_y[::COARSE].tolist()
         self.ground = view.ground_x[::COARSE].tolist(), view.ground_y[::COARSE].tolist()
-        self.arrows = [box for hop in hops if hop for box in hop.boxes()]
         self.labels = Labels(Box(LEFT + 2, 0, RIGHT + 4, FLOOR + EARTH), self.hides)
 
     def hides(self, box: Box) -> float:
@@ -60,8 +59,8 @@ class Notes:
         top, bottom = 10 * box.top - 60, 10 * box.bottom + 60
         covered = sum([top < y < bottom for y in _between(self.moon, box)])
         buried = sum([y < bottom for y in _between(self.ground, box)])
-        crossed = sum([box.meets(arrow) for arrow in self.arrows])
-        return covered + buried / 3 + 20 * crossed
+        crossed = sum([hop.crosses(box) for hop in self.hops if hop])
+        return covered + buried / 3 + 4 * crossed
 
     def texts(self) -> Iterator[str]:
         """All labels that found a place, most needed first."""
@@ -81,7 +80,7 @@ class Notes:
     ) -> Iterator[str]:
         place = self.labels.place(content, around(*point, order))
         if place:
-            yield _leader(point, place.box, ink_name)
+            yield leader(point, place.box, ink_name)
             yield text(place.x, place.y, content, place.anchor, ink_name)
 
     def _sun(self) -> Iterator[str]:
@@ -123,11 +122,12 @@ class Notes:
             yield from self._put(end, (end_x, end_y), "ebdsncaw")
 
     def _best(self, window: Window) -> Iterator[str]:
-        content = self.words.gettext(
-            "best %(time)s, %(height)s",
-            time=self.words.clock(window.best_utc),
-            height=self.words.degrees(window.altitude_deg),
-        )
+        height = self.words.degrees(window.altitude_deg)
+        best = self.words.clock(window.best_utc)
+        if best in (self.words.clock(window.start_utc), self.words.clock(window.end_utc)):
+            content = self.words.gettext("best, %(height)s", height=height)
+        else:
+            content = self.words.gettext("best %(time)s, %(height)s", time=best, height=height)
         yield from self._put(content, self.view.moon_at(window.best_utc), "nbaesdcw")
 
     def _star(self, star: StarHop, hop: Hop) -> Iterator[str]:
@@ -144,15 +144,6 @@ class Notes:
             for instant in filter(self.view.shows, instants):
                 content = gettext(message, time=self.words.clock(instant))
                 yield from self._put(content, self.view.moon_at(instant), order)
-
-
-def _leader(point: tuple[float, float], box: Box, ink_name: str) -> str:
-    """A hairline to a label that had to stand away from its point."""
-    (x, y), (to_x, to_y) = point, box.nearest(*point)
-    if max(abs(to_x - x), abs(to_y - y)) < FAR:
-        return ""
-    line = f"M{x:.1f} {y:.1f}L{to_x:.1f} {to_y:.1f}"
-    return f'<path stroke="{ink(ink_name)}" stroke-width=".8" d="{line}"/>'
 
 
 def _between(line: tuple[list[int], list[int]], box: Box) -> list[int]:

@@ -5,14 +5,14 @@ centre is the zenith distance (azimuthal equidistant), the rim the level horizon
 """
 
 import math
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 import numpy as np
 from markupsafe import Markup
 from numpy.typing import NDArray
 
 from almanac.publish.charts.drawing import WIDTH, ink, svg, text
-from almanac.publish.charts.labels import Box, Labels, around
+from almanac.publish.charts.labels import Box, Labels, around, leader
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import Horizon, Site
@@ -20,9 +20,11 @@ from almanac.records.year import Floats, SeasonSky
 
 CENTRE, RADIUS = WIDTH / 2, 250
 HEIGHT = WIDTH + 26
-FAINTEST = 4.5
-"""Magnitude of the smallest dot."""
-BRIGHT_SIZE, SMALL_SIZE = 22, 18
+FAINTEST = 3.6
+"""Magnitude to which stars are shown that no pattern needs: few, so that patterns stand out."""
+BRIGHT_SIZE, SMALL_SIZE = 24, 20
+NAMES = 12
+"""Names at most, besides those of the stars to learn; the page's table has them all."""
 
 
 def disc_point(altitude_deg: float, azimuth_deg: float) -> tuple[float, float]:
@@ -84,7 +86,8 @@ class _Sky:
             np.flatnonzero(self.season.usable & self.star_up).tolist(),
             key=lambda i: (stars[i].hip not in self.learn, stars[i].magnitude, stars[i].hip),
         )
-        for i in order:
+        learnt = sum(stars[i].hip in self.learn for i in order)
+        for i in order[: learnt + NAMES]:
             x, y = self.stars[:, i].tolist()
             yield i, x, y, stars[i].hip in self.learn
 
@@ -148,25 +151,21 @@ def _patterns(sky: _Sky) -> str:
 
 def dot_radius(magnitude: float) -> float:
     """Units: large for bright stars, so that a pattern is known at arm's length."""
-    return max(1.2, 1.3 + 1.25 * (FAINTEST - max(magnitude, -0.5)))
+    return max(1.4, 1.7 + 1.55 * (FAINTEST - max(magnitude, -0.5)))
 
 
-def _dots(points: Iterator[tuple[float, float, float]]) -> str:
-    """Filled circles as one path: round caps of lines without length, grouped by size."""
-    return "".join(
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}"/>' for x, y, radius in points
-    )
+def _dots(points: Iterable[tuple[float, float, float]]) -> str:
+    return "".join(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{r:.1f}"/>' for x, y, r in points)
 
 
 def _background(sky: _Sky) -> str:
-    named = {star.hip for star in sky.catalogue.stars}
+    """Stars to FAINTEST and those of the patterns, but not the named ones."""
     table = sky.catalogue.background
-    points = (
-        (*sky.background[:, i].tolist(), dot_radius(float(table.magnitude[i])))
-        for i in np.flatnonzero(sky.background_up).tolist()
-        if int(table.hip[i]) not in named
-    )
-    return f"<g>{_dots(points)}</g>"
+    in_pattern = np.isin(table.hip, np.array(sky.catalogue.patterns, dtype=np.int64).ravel())
+    named = np.isin(table.hip, [star.hip for star in sky.catalogue.stars])
+    shown = sky.background_up & ~named & (in_pattern | (table.magnitude <= FAINTEST))
+    x, y = sky.background[:, shown].tolist()
+    return _dots(zip(x, y, map(dot_radius, table.magnitude[shown].tolist()), strict=True))
 
 
 def _stars(sky: _Sky) -> str:
@@ -208,6 +207,7 @@ def _names(sky: _Sky) -> Iterator[str]:
         gap = dot_radius(stars[i].magnitude) + (7 if learn else 2)
         place = labels.place(stars[i].name, _spots(star_x, star_y, gap, size), size)
         if place:
+            yield leader((star_x, star_y), place.box, "quiet", gap + 4)
             yield _name(place.x, place.y, place.anchor, stars[i].name, size, learn)
 
 
