@@ -13,7 +13,7 @@ from almanac.publish.card import night_card
 from almanac.publish.feeds import year_json, year_schema
 from almanac.publish.output import Published, publish
 from almanac.publish.pages import club_pages, site_pages
-from almanac.publish.wording import wording_for
+from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig, Site
 from almanac.records.year import YearAlmanac
@@ -88,4 +88,4 @@ def card(config_path: Path, evening: date, slug: str | None) -> str:
     night = next((night for night in almanac.nights if night.date == evening), None)
     if night is None:
         raise AlmanacError(f"the evening of {evening} does not exist in {site.timezone}")
-    return night_card(almanac, night, config, wording_for(config.club.language, site.timezone))
+    return night_card(almanac, night, config, Wording(config.club.language, site.timezone))

@@ -76,7 +76,10 @@ def build(config: Path, years: tuple[int, ...], sites: tuple[str, ...], out: Pat
             hidden=not sys.stderr.isatty(),
         ) as bar:
             published = build_site(config, out, choice, bar.update)
-        return f"{out / 'index.html'}: {published}"
+        return (
+            f"{out / 'index.html'}: {published.written} files written, "
+            f"{published.unchanged} unchanged, {published.removed} removed"
+        )
 
     click.echo(_run(action))
 
@@ -109,4 +112,4 @@ def night(config: Path, date: datetime, site: str | None) -> None:
 
         return card(config, date.date(), site)
 
-    click.echo(_run(action))
+    click.echo(_run(action), nl=False)
