@@ -22,6 +22,10 @@ CENTRE, RADIUS = WIDTH / 2, 250
 HEIGHT = WIDTH + 26
 FAINTEST = 3.6
 """Magnitude to which stars are shown that no pattern needs: few, so that patterns stand out."""
+BRIGHT_RADIUS = 6.5
+"""Of a dot that no name may cover; a few faint ones matter less than a name near its star."""
+RING = 4
+"""Between the dot of a star to learn and the ring round it."""
 BRIGHT_SIZE, SMALL_SIZE = 24, 20
 NAMES = 12
 """Names at most, besides those of the stars to learn; the page's table has them all."""
@@ -78,6 +82,26 @@ class _Sky:
         self.star_up = _above(season.star_altitude_deg, season.star_azimuth_deg, site.horizon)
         self.background = _project(season.background_altitude_deg, season.background_azimuth_deg)
         self.background_up = season.background_altitude_deg > 0
+        self.star_dots = self._star_dots()
+        self.background_dots = self._background_dots()
+
+    def _star_dots(self) -> Floats:
+        """Rows x, y, radius of the named stars that are up."""
+        radius = np.array([dot_radius(star.magnitude) for star in self.catalogue.stars])
+        if not self.star_up.size:
+            return np.empty((3, 0))
+        return np.vstack((self.stars, radius))[:, self.star_up]
+
+    def _background_dots(self) -> Floats:
+        """Rows x, y, radius of other stars: those to FAINTEST and those of the patterns."""
+        table = self.catalogue.background
+        if not self.background_up.size:
+            return np.empty((3, 0))
+        patterns = np.array(self.catalogue.patterns, dtype=np.int64).ravel()
+        named = np.isin(table.hip, [star.hip for star in self.catalogue.stars])
+        wanted = np.isin(table.hip, patterns) | (table.magnitude <= FAINTEST)
+        radius = np.array([dot_radius(m) for m in table.magnitude.tolist()])
+        return np.vstack((self.background, radius))[:, self.background_up & wanted & ~named]
 
     def named(self) -> Iterator[tuple[int, float, float, bool]]:
         """(index, x, y, to be learnt) of the stars that carry a name, strongest first."""
@@ -159,27 +183,19 @@ def _dots(points: Iterable[tuple[float, float, float]]) -> str:
 
 
 def _background(sky: _Sky) -> str:
-    """Stars to FAINTEST and those of the patterns, but not the named ones."""
-    table = sky.catalogue.background
-    in_pattern = np.isin(table.hip, np.array(sky.catalogue.patterns, dtype=np.int64).ravel())
-    named = np.isin(table.hip, [star.hip for star in sky.catalogue.stars])
-    shown = sky.background_up & ~named & (in_pattern | (table.magnitude <= FAINTEST))
-    x, y = sky.background[:, shown].tolist()
-    return _dots(zip(x, y, map(dot_radius, table.magnitude[shown].tolist()), strict=True))
+    return _dots(zip(*sky.background_dots.tolist(), strict=True))
 
 
 def _stars(sky: _Sky) -> str:
     stars = sky.catalogue.stars
-    up = np.flatnonzero(sky.star_up).tolist()
-    points = ((*sky.stars[:, i].tolist(), dot_radius(stars[i].magnitude)) for i in up)
     rings = "".join(
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{dot_radius(stars[i].magnitude) + 4:.1f}"/>'
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{dot_radius(stars[i].magnitude) + RING:.1f}"/>'
         for i, x, y, learn in sky.named()
         if learn
     )
     halo = f'stroke="{ink("paper")}" stroke-width="1.2"'
     ring = f'fill="none" stroke="{ink("ink")}" stroke-width="2"'
-    return f"<g {halo}>{_dots(points)}</g><g {ring}>{rings}</g>"
+    return f"<g {halo}>{_dots(zip(*sky.star_dots.tolist(), strict=True))}</g><g {ring}>{rings}</g>"
 
 
 # Words
@@ -198,17 +214,23 @@ def _directions(words: Wording) -> Iterator[str]:
 
 def _names(sky: _Sky) -> Iterator[str]:
     stars = sky.catalogue.stars
-    x, y = sky.stars
-    up = np.flatnonzero(sky.star_up).tolist()
-    dots = [(float(x[i]), float(y[i]), dot_radius(stars[i].magnitude)) for i in up]
+    dots = np.hstack((sky.star_dots, sky.background_dots))
     labels = Labels(Box(30, 30, WIDTH - 30, WIDTH - 30), lambda box: _hidden(box, dots))
-    for i, star_x, star_y, learn in sky.named():
+    named = list(sky.named())
+    labels.taken += [_ring_box(x, y, stars[i].magnitude) for i, x, y, learn in named if learn]
+    for i, star_x, star_y, learn in named:
         size = BRIGHT_SIZE if learn else SMALL_SIZE
-        gap = dot_radius(stars[i].magnitude) + (7 if learn else 2)
+        gap = dot_radius(stars[i].magnitude) + (RING + 4 if learn else 2)
         place = labels.place(stars[i].name, _spots(star_x, star_y, gap, size), size)
         if place:
             yield leader((star_x, star_y), place.box, "quiet", gap + 4)
             yield _name(place.x, place.y, place.anchor, stars[i].name, size, learn)
+
+
+def _ring_box(x: float, y: float, magnitude: float) -> Box:
+    """What a star to learn takes with its ring: no name may cover it."""
+    reach = dot_radius(magnitude) + RING
+    return Box(x - reach, y - reach, x + reach, y + reach)
 
 
 def _spots(x: float, y: float, gap: float, size: float) -> Iterator[tuple[float, float, str]]:
@@ -219,16 +241,13 @@ def _spots(x: float, y: float, gap: float, size: float) -> Iterator[tuple[float,
     yield from around(x, y, "bdac", size)
 
 
-def _hidden(box: Box, dots: list[tuple[float, float, float]]) -> float:
-    """How many stars a name would cover, and whether it leaves the disc."""
-    covered = sum(
-        1
-        for x, y, r in dots
-        if box.left - r < x < box.right + r and box.top - r < y < box.bottom + r
-    )
+def _hidden(box: Box, dots: Floats) -> float:
+    """How many stars a name would cover, faint ones counting less, and if it leaves the disc."""
+    x, y, r = dots
+    inside = (box.left - r < x) & (x < box.right + r) & (box.top - r < y) & (y < box.bottom + r)
     corners = ((px, py) for px in (box.left, box.right) for py in (box.top, box.bottom))
     outside = sum(math.hypot(px - CENTRE, py - CENTRE) > RADIUS - 4 for px, py in corners)
-    return covered + 3 * outside
+    return float(np.sum(r[inside])) / BRIGHT_RADIUS + 3 * outside
 
 
 def _name(x: float, y: float, anchor: str, content: str, size: int, learn: bool) -> str:
