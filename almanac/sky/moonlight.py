@@ -24,7 +24,7 @@ class Moonlight:
     north's sense on the sky: counter-clockwise as seen), 0 to 360."""
 
 
-def _toward(origin: Floats, target: Floats) -> Floats:
+def from_zenith_deg(origin: Floats, target: Floats) -> Floats:
     """Angle at origin from the zenith to target, counter-clockwise as seen, 0 to 360."""
     up = np.zeros_like(origin)
     up[2] = 1.0
@@ -53,7 +53,7 @@ def moonlight(moon: Horizontal, sun: Horizontal) -> Moonlight:
         illuminated_fraction=(1 + np.cos(np.radians(phase))) / 2,
         diameter_arcmin=2 * np.degrees(np.arcsin(MOON_RADIUS_KM / moon.distance_km)) * 60,
         sun_separation_deg=separation,
-        bright_limb_from_zenith_deg=_toward(moon.direction, sun.direction),
+        bright_limb_from_zenith_deg=from_zenith_deg(moon.direction, sun.direction),
     )
 
 
@@ -65,4 +65,4 @@ def pole_from_zenith_deg(moon: Horizontal, latitude_deg: float) -> Floats:
     latitude = np.radians(latitude_deg)
     pole = np.zeros_like(moon.direction)
     pole[1], pole[2] = np.cos(latitude), np.sin(latitude)
-    return _toward(moon.direction, pole)
+    return from_zenith_deg(moon.direction, pole)

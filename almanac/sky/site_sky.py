@@ -102,7 +102,7 @@ class SiteSky:
         out = self._axes.T @ self._place_km
         return float(EARTH_TURN_RAD_PER_S * out[0] * 86400.0 / LIGHT_KM_PER_DAY)
 
-    def _turned(self, vectors: Floats, tt_days: Times) -> Floats:
+    def turned(self, vectors: Floats, tt_days: Times) -> Floats:
         """Vectors of date, shape (3, ..., n), to (east, north, up) from the Earth's centre."""
         angle = np.radians(self.sky.gast_deg(tt_days) + self.site.longitude_deg)
         x, y, z = vectors
@@ -114,7 +114,7 @@ class SiteSky:
         """Apparent topocentric place of a body of the Solar System at POSIX seconds, n of them."""
         tt_days = self.sky.clock.tt_times(utc_s)
         nodes = self.sky.bodies[body]
-        seen = self._turned(nodes.at(tt_days), tt_days) - self._place_km[:, None]
+        seen = self.turned(nodes.at(tt_days), tt_days) - self._place_km[:, None]
         if body == "moon":
             seen += self._light_time_shift(seen, tt_days)
         seen[0] += np.linalg.norm(seen, axis=0) * self._beta_east
@@ -124,19 +124,19 @@ class SiteSky:
         """The Moon's motion in the site's own light time, up to 21 ms less than the centre's."""
         to_centre = np.linalg.norm(seen + self._place_km[:, None], axis=0)
         nearer = (to_centre - np.linalg.norm(seen, axis=0)) / LIGHT_KM_PER_DAY
-        return self._turned(self.sky.bodies["moon"].rate_at(tt_days), tt_days) * nearer
+        return self.turned(self.sky.bodies["moon"].rate_at(tt_days), tt_days) * nearer
 
     def stars(self, utc_s: Floats) -> Horizontal:
         """Apparent places of all catalogue stars: arrays of shape (n, stars)."""
         tt_days = self.sky.clock.tt_days(utc_s)
-        seen = self._turned(self.sky.stars.at(tt_days), tt_days)
+        seen = self.turned(self.sky.stars.at(tt_days), tt_days)
         seen[0] += self._beta_east
         return _horizontal(seen.swapaxes(1, 2))
 
     def star_pairs(self, rows: NDArray[np.int64], utc_s: Floats) -> Horizontal:
         """One star of the catalogue for each instant: arrays of shape (n,)."""
         tt_days = self.sky.clock.tt_days(utc_s)
-        seen = self._turned(self.sky.stars.pairs_at(rows, tt_days), tt_days)
+        seen = self.turned(self.sky.stars.pairs_at(rows, tt_days), tt_days)
         seen[0] += self._beta_east
         return _horizontal(seen)
 
@@ -146,7 +146,7 @@ class SiteSky:
         icrs = np.stack([np.cos(dec) * np.cos(ra), np.cos(dec) * np.sin(ra), np.sin(dec)])
         tt_days = self.sky.clock.tt_days(np.array([utc_s]))
         of_date = self.sky.equator.at(tt_days)[:, :, 0] @ icrs
-        return _horizontal(self._turned(of_date[:, :, None], tt_days)[:, :, 0])
+        return _horizontal(self.turned(of_date[:, :, None], tt_days)[:, :, 0])
 
     def refracted_deg(self, true_altitude_deg: Floats) -> Floats:
         """Apparent altitude for true altitudes."""
