@@ -4,7 +4,7 @@ All nights of a site-year share one scale. The Moon's line is thick where it can
 star's dashed until the hop, the hop an arrow; times stand on the drawing itself.
 """
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 
 import numpy as np
 from markupsafe import Markup
@@ -198,7 +198,7 @@ def _axis(view: View, words: Wording) -> str:
     hours = round(view.scale.span_s / 3600)
     room = 2.4 * text_width("00")
     step = next(s for s in (1, 2, 3, 4, 6) if s * (RIGHT - LEFT) > room * hours)
-    instants = [_whole_hour(view.start_s + 3600 * hour, words) for hour in range(hours + 1)]
+    instants = _whole_hours(view, words)
     marks = "".join(
         f"M{view.x(instant.timestamp()):.1f} {FLOOR + EARTH}v{4 if i % step else 7}"
         for i, instant in enumerate(instants)
@@ -211,8 +211,8 @@ def _axis(view: View, words: Wording) -> str:
     return f'<path stroke="{ink("quiet")}" d="{marks}"/>{group("quiet", figures, "middle")}'
 
 
-def _whole_hour(utc_s: float, words: Wording) -> datetime:
-    """The instant moved back to a whole local hour (a zone may shift by half an hour)."""
-    instant = datetime.fromtimestamp(utc_s, UTC)
-    local = words.local(instant)
-    return instant - timedelta(minutes=local.minute, seconds=local.second)
+def _whole_hours(view: View, words: Wording) -> list[datetime]:
+    """Every instant of the axis at which the wall clock shows a whole hour."""
+    quarters = range(round(view.scale.span_s / 900) + 1)
+    instants = [datetime.fromtimestamp(view.start_s + 900 * q, UTC) for q in quarters]
+    return [instant for instant in instants if words.local(instant).minute == 0]
