@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from zoneinfo import reset_tzpath
 
 from almanac.almanac import compute, year_sky
 from almanac.errors import AlmanacError
@@ -19,6 +20,10 @@ from almanac.records.config import ClubConfig, Site
 from almanac.records.year import YearAlmanac
 
 Progress = Callable[[int], None]
+
+reset_tzpath(to=())
+"""Time zones come from the package tzdata on every machine, so that the same input gives the same
+bytes."""
 
 
 class UnknownSiteError(AlmanacError):

@@ -42,7 +42,7 @@ class ConfigError(AlmanacError):
     exit_code = 2
 
     def __init__(self, faults: list[Fault]) -> None:
-        """Keep the faults, in file order."""
+        """Keep the faults in the order in which they are to be shown."""
         self.faults = faults
         super().__init__("\n".join(str(fault) for fault in faults))
 

@@ -48,6 +48,20 @@ class EarthState:
     sun_au: Floats
 
 
+@dataclass(frozen=True)
+class Orientation:
+    """The Earth's equator and turn at n times."""
+
+    delta_t_s: Floats
+    """TT - UT1 (Skyfield's built-in table)."""
+    gast_deg: Floats
+    """Greenwich apparent sidereal time, 0 to 360."""
+    equator: Floats
+    """Rotation from ICRS to the true equator and equinox of date, (3, 3, n)."""
+    obliquity_deg: Floats
+    """True obliquity of the ecliptic."""
+
+
 class Kernel:
     """An open ephemeris with its time scale."""
 
@@ -80,21 +94,17 @@ class Kernel:
         offsets = np.concatenate(([10.0], self._timescale.leap_offsets))
         return (starts - 2440587.5) * 86400.0, offsets
 
-    def delta_t_s(self, tt_days: Floats) -> Floats:
-        """TT - UT1 in seconds (Skyfield's built-in table)."""
-        return np.asarray(self._times(tt_days).delta_t)
-
-    def gast_deg(self, tt_days: Floats) -> Floats:
-        """Greenwich apparent sidereal time, 0 to 360."""
-        return np.asarray(self._times(tt_days).gast) * 15.0
-
-    def equator_of_date(self, tt_days: Floats) -> Floats:
-        """Rotation from ICRS to the true equator and equinox of date, IAU2000A: (3, 3, n)."""
-        return np.asarray(self._times(tt_days).M)
-
-    def ecliptic_of_date(self, tt_days: Floats) -> Floats:
-        """Rotation from ICRS to the true ecliptic and equinox of date: (3, 3, n)."""
-        return np.asarray(ecliptic_frame.rotation_at(self._times(tt_days)))
+    def orientation(self, tt_days: Floats) -> Orientation:
+        """How the Earth stands at each time; IAU2000A nutation is evaluated once for all of it."""
+        times = self._times(tt_days)
+        ecliptic = np.asarray(ecliptic_frame.rotation_at(times))
+        tilt = np.einsum("ijn,kjn->ikn", ecliptic, times.M)
+        return Orientation(
+            delta_t_s=np.asarray(times.delta_t),
+            gast_deg=np.asarray(times.gast) * 15.0,
+            equator=np.asarray(times.M),
+            obliquity_deg=np.degrees(np.arctan2(tilt[1, 2], tilt[1, 1])),
+        )
 
     def earth(self, tt_days: Floats) -> EarthState:
         """Barycentric state of the Earth's centre, and place of the Sun."""
@@ -103,14 +113,16 @@ class Kernel:
         sun = self._ephemeris["sun"].at(times)
         return EarthState(earth.position.au, earth.velocity.au_per_d, sun.position.au)
 
-    def apparent_km(self, body: str, tt_days: Floats) -> Floats:
-        """Geocentric apparent place on ICRS axes, (3, n): light time, deflection, aberration.
+    def apparent_km(self, tt_days: Floats) -> dict[str, Floats]:
+        """Geocentric apparent places on ICRS axes, (3, n) for each of TARGETS.
 
-        Its length is the light-time distance.
+        Light time, deflection and aberration are in them; their length is the light-time distance.
         """
         earth = self._ephemeris["earth"].at(self._times(tt_days))
-        apparent = earth.observe(self._ephemeris[TARGETS[body]]).apparent()
-        return np.asarray(apparent.position.km)
+        return {
+            body: np.asarray(earth.observe(self._ephemeris[name]).apparent().position.km)
+            for body, name in TARGETS.items()
+        }
 
     def sha256(self) -> str:
         """Digest of the ephemeris file."""

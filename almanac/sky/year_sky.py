@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from almanac.records.catalogue import Star
 from almanac.sky.clock import Clock
-from almanac.sky.kernel import TARGETS, EarthState, Kernel
+from almanac.sky.kernel import EarthState, Kernel
 from almanac.sky.nodes import Nodes, Times, times_of
 from almanac.sky.star_places import LIGHT_AU_PER_DAY, apparent_directions
 
@@ -83,40 +83,33 @@ def _unnormalised(position_km: Floats, earth: EarthState) -> Floats:
     return np.asarray(position_km * (1 + np.sum(beta * position_km, axis=0) / length))
 
 
-def _obliquity_deg(kernel: Kernel, daily: Floats, equator: Floats) -> Floats:
-    """True obliquity from the two frames' rotation about the equinox."""
-    turn = np.einsum("ijn,kjn->ikn", kernel.ecliptic_of_date(daily), equator)
-    return np.degrees(np.arctan2(turn[1, 2], turn[1, 1]))
-
-
 def build_year_sky(kernel: Kernel, year: int, stars: tuple[Star, ...]) -> YearSky:
     """Compute the nodes of a year once, for all sites. Raises EphemerisError outside DE421."""
     kernel.require_year(year)
     first, last = _year_bounds(year)
     times = _grid(first, last, NODE_DAYS)
     daily = _grid(float(times[0]), float(times[-1]), 1.0)
-    equator = kernel.equator_of_date(daily)
-    of_day = _nodes(daily, equator)
-    residual = np.unwrap(kernel.gast_deg(daily) - SIDEREAL_DEG_PER_DAY * daily % 360.0, period=360)
+    stand = kernel.orientation(daily)
+    equator = _nodes(daily, stand.equator)
+    residual = np.unwrap(stand.gast_deg - SIDEREAL_DEG_PER_DAY * daily % 360.0, period=360)
     return YearSky(
         year=year,
-        clock=Clock.of(kernel, _nodes(daily, kernel.delta_t_s(daily))),
+        clock=Clock.of(kernel, _nodes(daily, stand.delta_t_s)),
         gast_residual_deg=_nodes(daily, residual),
-        obliquity_deg=_nodes(daily, _obliquity_deg(kernel, daily, equator)),
-        equator=of_day,
-        bodies=_body_nodes(kernel, times, of_day.at(times)),
-        stars=_star_nodes(kernel, _grid(first, last, STAR_NODE_DAYS), of_day, stars),
+        obliquity_deg=_nodes(daily, stand.obliquity_deg),
+        equator=equator,
+        bodies=_body_nodes(kernel, times, equator.at(times)),
+        stars=_star_nodes(kernel, _grid(first, last, STAR_NODE_DAYS), equator, stars),
     )
 
 
 def _body_nodes(kernel: Kernel, times: Floats, equator: Floats) -> dict[str, Nodes]:
     earth = kernel.earth(times)
 
-    def of_date(body: str) -> Floats:
-        seen = _unnormalised(kernel.apparent_km(body, times), earth)
-        return np.einsum("ijn,jn->in", equator, seen)
-
-    return {body: _nodes(times, of_date(body)) for body in TARGETS}
+    return {
+        body: _nodes(times, np.einsum("ijn,jn->in", equator, _unnormalised(seen, earth)))
+        for body, seen in kernel.apparent_km(times).items()
+    }
 
 
 def _star_nodes(kernel: Kernel, times: Floats, equator: Nodes, stars: tuple[Star, ...]) -> Nodes:
