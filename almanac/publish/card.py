@@ -21,7 +21,9 @@ from almanac.records.year import Night, Window, YearAlmanac
 
 WIDTH = 72
 LABEL_WIDTH = 12
-PLAIN = str.maketrans({"−": "-", "–": "-", "″": '"', "′": "'", "\u00a0": " ", "\u202f": " "})
+PLAIN = str.maketrans(
+    {"−": "-", "–": "-", "″": '"', "′": "'", "\u00a0": " ", "\u202f": " ", "\u2060": ""}
+)
 """Characters that a bare terminal may lack; the degree sign and letters of names stay."""
 
 Row = tuple[str, str]

@@ -14,6 +14,9 @@ SET_UP = timedelta(minutes=15)
 CAP = "cap_before_sunrise"
 """The caution that has a time of its own."""
 
+DASH = "\u2060–\u2060"
+"""An en dash between word joiners."""
+
 USUAL_CLIP_S = 20.0
 """Common practice, no source."""
 
@@ -55,8 +58,8 @@ def hop_utc(window: Window, config: ClubConfig) -> datetime:
 
 
 def span(start: datetime, end: datetime, words: Wording) -> str:
-    """Two local times with a dash between."""
-    return f"{words.clock(start)}–{words.clock(end)}"
+    """Two local times with a dash between, not to be broken over lines."""
+    return f"{words.clock(start)}{DASH}{words.clock(end)}"
 
 
 def spans(night: Night, words: Wording) -> str:
@@ -80,7 +83,9 @@ def sentence(night: Night, words: Wording) -> str:
     window = best_window(night)
     out = words.gettext("Go out at %(time)s.", time=words.clock(set_up_utc(window)))
     then = _with_star(window, words) if window.calibration else _without_star(window, words)
-    return f"{out} {then}"
+    others = [words.clock(other.start_utc) for other in night.windows if other is not window]
+    more = [words.gettext("Another window opens at %(time)s.", time=time) for time in others]
+    return " ".join((out, then, *more))
 
 
 def _with_star(window: Window, words: Wording) -> str:
@@ -139,16 +144,14 @@ def clip(window: Window, words: Wording) -> str:
     )
 
 
-def steps(night: Night, window: Window, config: ClubConfig, words: Wording) -> tuple[Step, ...]:
+def steps(window: Window, config: ClubConfig, words: Wording) -> tuple[Step, ...]:
     """What to do at the telescope in one window, in order."""
     found = [_set_up(window, config, words)]
     if window.calibration:
         found += [_solve(window, words), _hop(window, config, words)]
     else:
         found.append(_by_eye(window, words))
-    found.append(_record(window, config, words))
-    if night.sun.cap_by_utc:
-        found.append(_cap(night, words))
+    found.append(_record(window, words))
     return tuple(found)
 
 
@@ -202,7 +205,7 @@ def _by_eye(window: Window, words: Wording) -> Step:
     return Step(words.clock(window.start_utc), words.gettext("Moon"), reason, "")
 
 
-def _record(window: Window, config: ClubConfig, words: Wording) -> Step:
+def _record(window: Window, words: Wording) -> Step:
     note = words.gettext(
         "The window is open from %(start)s to %(end)s and finest at %(best)s, "
         "the Moon then %(place)s.",
@@ -211,8 +214,7 @@ def _record(window: Window, config: ClubConfig, words: Wording) -> Step:
         best=words.clock(window.best_utc),
         place=place(window.altitude_deg, window.azimuth_deg, words),
     )
-    at = max(window.best_utc, hop_utc(window, config))  # the best may fall in twilight
-    return Step(words.clock(at), words.gettext("Record"), clip(window, words), note)
+    return Step("", words.gettext("Record"), clip(window, words), note)
 
 
 def cap_line(night: Night, words: Wording) -> str:
@@ -220,16 +222,18 @@ def cap_line(night: Night, words: Wording) -> str:
     assert night.sun.cap_by_utc is not None
     cap_by = words.clock(night.sun.cap_by_utc)
     if night.sun.rise_utc is None:
-        return words.gettext("Cover the telescope by %(cap)s.", cap=cap_by)
+        return words.gettext("Cover a telescope that stays out by %(cap)s.", cap=cap_by)
     return words.gettext(
-        "Cover the telescope by %(cap)s: the Sun rises at %(rise)s.",
+        "Cover a telescope that stays out by %(cap)s: the Sun rises at %(rise)s.",
         cap=cap_by,
         rise=words.clock(night.sun.rise_utc),
     )
 
 
-def _cap(night: Night, words: Wording) -> Step:
-    assert night.sun.cap_by_utc is not None
+def cap_step(night: Night, words: Wording) -> Step | None:
+    """The night's last step, or None if the Sun does not rise."""
+    if night.sun.cap_by_utc is None:
+        return None
     text = cap_line(night, words)
     return Step(words.clock(night.sun.cap_by_utc), words.gettext("Cap"), text, "", danger=True)
 

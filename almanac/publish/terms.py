@@ -147,7 +147,7 @@ CAUTIONS = {
     "sun_near_moon": N_(
         "By day the Sun stands close to the Moon. Keep the tube capped until it sets."
     ),
-    "cap_before_sunrise": N_("Cap the telescope before the Sun rises."),
+    "cap_before_sunrise": N_("Cover a telescope that stays out before the Sun rises."),
     "no_darkness": N_("The night never becomes fully dark."),
     "sun_never_sets": N_("The Sun does not set. Treat the whole night as day."),
     "sun_never_rises": N_("The Sun does not rise."),

@@ -3,6 +3,7 @@
 "use strict";
 (() => {
   const NEXT = 3;
+  const WORTH = ["good", "fair"];
 
   function now(zone) {
     const format = new Intl.DateTimeFormat("en-CA", {
@@ -29,6 +30,7 @@
 
   function line(night) {
     const item = document.createElement("li");
+    item.className = night.grade;
     const link = item.appendChild(document.createElement("a"));
     link.href = night.href;
     for (const [name, text] of [["when", night.title], ["hours", night.hours], ["detail", night.detail]]) {
@@ -46,7 +48,7 @@
     link.textContent = nights[index].sentence;
     link.href = nights[index].href;
     section.querySelector("svg path").setAttribute("d", nights[index].lit);
-    const next = nights.slice(index + 1).filter((night) => night.good).slice(0, NEXT);
+    const next = nights.slice(index + 1).filter((night) => WORTH.includes(night.grade)).slice(0, NEXT);
     section.querySelector("ol").replaceChildren(...next.map(line));
     section.querySelector("h3").hidden = !next.length;
     section.hidden = false;
@@ -54,8 +56,8 @@
 
   const known = {};
   window.almanacNights = (site, year, rows) => {
-    const nights = rows.map(([date, sunrise, sentence, good, title, hours, detail, lit]) => ({
-      date, sunrise, sentence, good, title, hours, detail, lit,
+    const nights = rows.map(([date, sunrise, sentence, grade, title, hours, detail, lit]) => ({
+      date, sunrise, sentence, grade, title, hours, detail, lit,
       href: `${site}/${year}/${date}.html`,
     }));
     known[site] = (known[site] || []).concat(nights).sort((a, b) => (a.date < b.date ? -1 : 1));

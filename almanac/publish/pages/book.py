@@ -160,7 +160,7 @@ class Book:
 
     def detail(self, kilometres: float) -> str:
         """A finest detail with its unit."""
-        return self.words.gettext("%(size)s km", size=self.words.number(kilometres, 1))
+        return self.words.gettext("%(size)s\u00a0km", size=self.words.number(kilometres, 1))
 
     def month_lines(self, month: int) -> tuple[NightLine, ...]:
         """The nights of a month."""

@@ -63,7 +63,8 @@ class FrontView:
 class DangerDays:
     """Evenings on which the Moon is too near the Sun to be looked for."""
 
-    site: str
+    sites: str
+    """Those that share the days."""
     year: str
     spans: tuple[str, ...]
 
@@ -152,7 +153,7 @@ def _site_year(almanac: YearAlmanac, words: Wording) -> SiteYear:
 
 def _best_night(almanac: YearAlmanac, month: int, words: Wording) -> BestNight:
     folder = f"{almanac.site.slug}/{almanac.year}/"
-    link = Link(folder + month_href(almanac.year, month), words.month(month))
+    link = Link(folder + month_href(almanac.year, month), words.month(month, short=True))
     nights = [night for night in almanac.nights if night.date.month == month and night.rank]
     if not nights:
         return BestNight(link, None, "", "")
@@ -162,27 +163,28 @@ def _best_night(almanac: YearAlmanac, month: int, words: Wording) -> BestNight:
         month=link,
         night=Link(folder + night_href(night.date), words.date(night.date, "short_weekday_day")),
         hours=spans(night, words),
-        detail=words.gettext("%(size)s km", size=detail),
+        detail=words.gettext("%(size)s\u00a0km", size=detail),
     )
 
 
 def _sun_view(almanacs: Iterable[YearAlmanac], config: ClubConfig) -> SunView:
     words = Wording(config.club.language, config.sites[0].timezone)
     return SunView(
-        days=tuple(_danger_days(almanac, words) for almanac in almanacs),
+        days=tuple(_danger_days(almanacs, words)),
         caution=words.degrees(config.safety.sun_caution_deg),
         stop=words.degrees(config.safety.sun_stop_deg),
         cap=words.duration(60 * config.safety.cap_before_sunrise_min),
     )
 
 
-def _danger_days(almanac: YearAlmanac, words: Wording) -> DangerDays:
-    near = [night for night in almanac.nights if NEW_MOON_CODE in night.cautions]
-    return DangerDays(
-        site=almanac.site.name,
-        year=str(almanac.year),
-        spans=tuple(_day_span(first, last, words) for first, last in _day_runs(near)),
-    )
+def _danger_days(almanacs: Iterable[YearAlmanac], words: Wording) -> Iterator[DangerDays]:
+    shared: dict[tuple[int, tuple[str, ...]], list[str]] = {}
+    for almanac in almanacs:
+        near = [night for night in almanac.nights if NEW_MOON_CODE in night.cautions]
+        spans = tuple(_day_span(first, last, words) for first, last in _day_runs(near))
+        shared.setdefault((almanac.year, spans), []).append(almanac.site.name)
+    for (year, spans), names in shared.items():
+        yield DangerDays(", ".join(names), str(year), spans)
 
 
 def _day_runs(nights: Sequence[Night]) -> Iterator[tuple[date, date]]:

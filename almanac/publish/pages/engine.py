@@ -28,7 +28,7 @@ class Frame:
     """What surrounds the content of every page."""
 
     kind: str
-    """Name of the page's type, a class of its body."""
+    """Name of the page's type; ``page-`` and it make the body's class."""
     title: str
     root: str
     """Way from the page to the front page's folder: empty or ``../../``."""

@@ -72,7 +72,7 @@ def night_view(book: Book, index: int) -> NightView:
         disc_caption=_disc_caption(book, night),
         plans=_plans(book, night),
         groups=tuple(figure_groups(night, words)),
-        why=tuple(_why(book, night)),
+        why=tuple(_why(book, night, book.lines[index])),
         turns=tuple(_turns(book, index)),
     )
 
@@ -100,18 +100,23 @@ def _disc_caption(book: Book, night: Night) -> str:
 
 
 def _plans(book: Book, night: Night) -> tuple[Plan, ...]:
-    words = book.words
-    several = len(night.windows) > 1
-    return tuple(
-        Plan(
-            words.gettext("From %(time)s", time=words.clock(window.start_utc)) if several else "",
-            steps.steps(night, window, book.config, words),
-        )
+    plans = [
+        Plan(_plan_title(book, night, window), steps.steps(window, book.config, book.words))
         for window in night.windows
-    )
+    ]
+    cap = steps.cap_step(night, book.words)
+    if plans and cap:
+        plans[-1] = Plan(plans[-1].title, (*plans[-1].steps, cap))
+    return tuple(plans)
 
 
-def _why(book: Book, night: Night) -> Iterator[str]:
+def _plan_title(book: Book, night: Night, window: Window) -> str:
+    if len(night.windows) == 1:
+        return ""
+    return book.words.gettext("From %(time)s", time=book.words.clock(window.start_utc))
+
+
+def _why(book: Book, night: Night, line: NightLine) -> Iterator[str]:
     words = book.words
     if not night.windows:
         return
@@ -120,7 +125,7 @@ def _why(book: Book, night: Night) -> Iterator[str]:
         "%(quality)s.",
         rank=words.number(night.rank or 0),
         count=words.number(book.ranked_count),
-        quality=words.quality(book.lines[book.almanac.nights.index(night)].quality),
+        quality=line.quality_text,
     )
     yield _limits(book, steps.best_window(night), night)
     for window in night.windows:

@@ -80,7 +80,7 @@ def _seasons(book: Book) -> Pages:
 def tonight(book: Book) -> str:
     """The front page's data as a script, which works from a folder on disk where JSON would not.
 
-    A row is: date, sunrise that ends the night (or empty), sentence, good (0 or 1), title, hours,
+    A row is: date, sunrise that ends the night (or empty), sentence, grade, title, hours,
     finest detail, and the path of the disc's lit part.
     """
     rows = [
@@ -92,13 +92,13 @@ def tonight(book: Book) -> str:
     return f"almanacNights({site},{number},[\n{body}\n]);\n"
 
 
-def _tonight_row(book: Book, line: NightLine, one: Night) -> list[str | int]:
+def _tonight_row(book: Book, line: NightLine, one: Night) -> list[str]:
     moon, rise = one.moon, one.sun.rise_utc
     return [
         line.date.isoformat(),
         book.words.clock(rise) if rise else "",
         steps.sentence(one, book.words),
-        int(line.quality == "good"),
+        line.quality,
         line.title,
         line.hours or line.reason,
         line.detail,

@@ -108,10 +108,14 @@ def _months(star: StarYear, words: Wording) -> Iterator[MonthHours]:
         yield MonthHours(
             month=words.month(number, short=True),
             hours=evening_hours(month.evening_hours, words),
-            exact=words.gettext("%(hours)s h", hours=words.number(month.evening_hours, 1)),
+            exact=_exact(month.evening_hours, words),
             best=Link(f"{day.isoformat()}.html", words.date(day, "short_day")) if day else None,
             strong=month.evening_hours >= 2.0,
         )
+
+
+def _exact(hours: float, words: Wording) -> str:
+    return words.gettext("%(hours)s h", hours=words.number(hours, 1)) if hours else ""
 
 
 def evening_hours(hours: float, words: Wording) -> str:
@@ -242,7 +246,7 @@ def season_caption(book: Book, season: SeasonSky) -> str:
         return words.gettext("On %(day)s the Sun never sinks far enough for stars.", day=day)
     return words.gettext(
         "The whole sky over %(site)s on %(day)s at %(time)s, above its own skyline. "
-        "A month later the same sky stands two hours earlier.",
+        "A month earlier it stands so two hours later, a month later two hours earlier.",
         site=book.almanac.site.name,
         day=day,
         time=words.clock(season.at_utc),

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from markupsafe import Markup
 
@@ -148,14 +149,19 @@ def rows(
 
 def _phase(book: Book, phase: Phase) -> Moment:
     words = book.words
-    local = words.local(phase.at_utc)
-    return Moment(words.date(local.date(), "short_day"), words.clock(phase.at_utc))
+    return Moment(_day(book, phase.at_utc), words.clock(phase.at_utc))
+
+
+def _day(book: Book, instant: datetime) -> str:
+    """The local date, with the year if it is not the page's."""
+    day = book.words.local(instant).date()
+    return book.words.date(day, "short_day" if day.year == book.almanac.year else "short")
 
 
 def _apsis(book: Book, apsis: Apsis) -> Moment:
     words = book.words
-    day = words.date(words.local(apsis.at_utc).date(), "short_day")
-    return Moment(day, words.clock(apsis.at_utc), words.number(apsis.distance_km))
+    distance = words.number(apsis.distance_km)
+    return Moment(_day(book, apsis.at_utc), words.clock(apsis.at_utc), distance)
 
 
 def _other_year(book: Book, year: int) -> Link | None:
