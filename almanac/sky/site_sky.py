@@ -1,5 +1,6 @@
 """What a site sees: azimuth, altitude, distance and the angle between bodies."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,6 +13,8 @@ from almanac.sky.refraction import refraction_deg
 from almanac.sky.year_sky import LIGHT_KM_PER_DAY, YearSky
 
 Floats = NDArray[np.float64]
+Turn = tuple[Floats, Floats]
+"""Sine and cosine of local apparent sidereal time."""
 
 EQUATOR_KM = 6378.137
 FLATTENING = 1 / 298.257223563
@@ -60,12 +63,20 @@ def from_angles(altitude_deg: Floats, azimuth_deg: Floats) -> Floats:
     return np.stack([level * np.sin(azimuth), level * np.cos(azimuth), np.sin(altitude)])
 
 
+def _length(vectors: Floats) -> Floats:
+    x, y, z = vectors
+    return np.sqrt(x * x + y * y + z * z)
+
+
 def _horizontal(east_north_up: Floats) -> Horizontal:
     east, north, up = east_north_up
-    distance = np.sqrt(east * east + north * north + up * up)
+    level = np.sqrt(east * east + north * north)
+    distance = np.sqrt(level * level + up * up)
+    azimuth = np.degrees(np.arctan2(east, north))
+    azimuth[azimuth < 0] += 360.0
     return Horizontal(
-        altitude_deg=np.degrees(np.arctan2(up, np.hypot(east, north))),
-        azimuth_deg=np.degrees(np.arctan2(east, north)) % 360.0,
+        altitude_deg=np.degrees(np.arctan2(up, level)),
+        azimuth_deg=azimuth,
         distance_km=distance,
         direction=east_north_up / distance,
     )
@@ -79,56 +90,79 @@ class SiteSky:
     site: Site
 
     @cached_property
-    def _axes(self) -> Floats:
-        """Rows east, north, up on Earth-fixed axes turned to the site's meridian, (3, 3)."""
+    def _slope(self) -> tuple[float, float]:
+        """Sine and cosine of the latitude."""
         latitude = np.radians(self.site.latitude_deg)
-        sine, cosine = np.sin(latitude), np.cos(latitude)
-        return np.array([[0.0, 1.0, 0.0], [-sine, 0.0, cosine], [cosine, 0.0, sine]])
+        return float(np.sin(latitude)), float(np.cos(latitude))
 
     @cached_property
     def _place_km(self) -> Floats:
         """The site's geocentric (east, north, up), from its geodetic place."""
-        latitude = np.radians(self.site.latitude_deg)
+        sine, cosine = self._slope
+        out, along = self._meridian_km
+        return np.array([0.0, cosine * along - sine * out, cosine * out + sine * along])
+
+    @cached_property
+    def _meridian_km(self) -> tuple[float, float]:
+        """The site's distance from the Earth's axis and from the equator's plane."""
+        sine, cosine = self._slope
         square = (1 - FLATTENING) ** 2
-        sine, cosine = np.sin(latitude), np.cos(latitude)
         curve = EQUATOR_KM / np.sqrt(cosine**2 + square * sine**2)
         height = self.site.elevation_m / 1000.0
-        out, along = (curve + height) * cosine, (square * curve + height) * sine
-        return self._axes @ np.array([out, 0.0, along])
+        return float((curve + height) * cosine), float((square * curve + height) * sine)
 
     @cached_property
     def _beta_east(self) -> float:
         """Eastward speed of the site in units of light."""
-        out = self._axes.T @ self._place_km
-        return float(EARTH_TURN_RAD_PER_S * out[0] * 86400.0 / LIGHT_KM_PER_DAY)
+        return EARTH_TURN_RAD_PER_S * self._meridian_km[0] * 86400.0 / LIGHT_KM_PER_DAY
+
+    def _turn(self, tt_days: Times) -> Turn:
+        """Sine and cosine of local apparent sidereal time."""
+        angle = np.radians(self.sky.gast_deg(tt_days) + self.site.longitude_deg)
+        return np.sin(angle), np.cos(angle)
+
+    def _faced(self, vectors: Floats, turn: Turn) -> Floats:
+        """Vectors of date, shape (3, ..., n), to (east, north, up) from the Earth's centre."""
+        (x, y, z), (sine, cosine) = vectors, turn
+        slope_sine, slope_cosine = self._slope
+        outward = x * cosine + y * sine
+        seen = np.empty_like(vectors)
+        np.subtract(y * cosine, x * sine, out=seen[0])
+        np.subtract(slope_cosine * z, slope_sine * outward, out=seen[1])
+        np.add(slope_cosine * outward, slope_sine * z, out=seen[2])
+        return seen
 
     def turned(self, vectors: Floats, tt_days: Times) -> Floats:
-        """Vectors of date, shape (3, ..., n), to (east, north, up) from the Earth's centre."""
-        angle = np.radians(self.sky.gast_deg(tt_days) + self.site.longitude_deg)
-        x, y, z = vectors
-        sine, cosine = np.sin(angle), np.cos(angle)
-        meridian = np.stack([x * cosine + y * sine, y * cosine - x * sine, z])
-        return (self._axes @ meridian.reshape(3, -1)).reshape(meridian.shape)
+        """Vectors of date, shape (3, ..., n), on the site's axes east, north, up."""
+        return self._faced(vectors, self._turn(tt_days))
 
-    def body(self, body: str, utc_s: Times) -> Horizontal:
-        """Apparent topocentric place of a body of the Solar System at POSIX seconds, n of them."""
+    def bodies(self, names: Iterable[str], utc_s: Times) -> dict[str, Horizontal]:
+        """Apparent topocentric places of bodies of the Solar System at n POSIX seconds."""
         tt_days = self.sky.clock.tt_times(utc_s)
-        nodes = self.sky.bodies[body]
-        seen = self.turned(nodes.at(tt_days), tt_days) - self._place_km[:, None]
-        if body == "moon":
-            seen += self._light_time_shift(seen, tt_days)
-        seen[0] += np.linalg.norm(seen, axis=0) * self._beta_east
+        turn = self._turn(tt_days)
+        return {name: self._body(name, tt_days, turn) for name in names}
+
+    def body(self, name: str, utc_s: Times) -> Horizontal:
+        """One of them."""
+        return self.bodies((name,), utc_s)[name]
+
+    def _body(self, name: str, tt_days: Times, turn: Turn) -> Horizontal:
+        nodes = self.sky.bodies[name]
+        seen = self._faced(nodes.at(tt_days), turn)
+        seen -= self._place_km[:, None]
+        if name == "moon":
+            seen += self._light_time_shift(seen, self._faced(nodes.rate_at(tt_days), turn))
+        seen[0] += _length(seen) * self._beta_east
         return _horizontal(seen)
 
-    def _light_time_shift(self, seen: Floats, tt_days: Times) -> Floats:
+    def _light_time_shift(self, seen: Floats, rate: Floats) -> Floats:
         """The Moon's motion in the site's own light time, up to 21 ms less than the centre's."""
-        to_centre = np.linalg.norm(seen + self._place_km[:, None], axis=0)
-        nearer = (to_centre - np.linalg.norm(seen, axis=0)) / LIGHT_KM_PER_DAY
-        return self.turned(self.sky.bodies["moon"].rate_at(tt_days), tt_days) * nearer
+        nearer = _length(seen + self._place_km[:, None]) - _length(seen)
+        return rate * (nearer / LIGHT_KM_PER_DAY)
 
-    def stars(self, utc_s: Floats) -> Horizontal:
+    def stars(self, utc_s: Times) -> Horizontal:
         """Apparent places of all catalogue stars: arrays of shape (n, stars)."""
-        tt_days = self.sky.clock.tt_days(utc_s)
+        tt_days = self.sky.clock.tt_times(utc_s)
         seen = self.turned(self.sky.stars.at(tt_days), tt_days)
         seen[0] += self._beta_east
         return _horizontal(seen.swapaxes(1, 2))
