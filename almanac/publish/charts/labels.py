@@ -65,6 +65,14 @@ class Place(NamedTuple):
     box: Box
 
 
+def text_box(content: str, spot: Spot, size: float = TEXT) -> Box:
+    """The room a text takes at a spot, margin included."""
+    x, y, anchor = spot
+    width, margin, half = text_width(content, size), MARGIN * size, (0.5 + MARGIN) * size
+    left = x - width * SHARES[anchor]
+    return Box(left - margin, y - half, left + width + margin, y + half)
+
+
 def around(x: float, y: float, order: str, size: float = TEXT) -> Iterator[Spot]:
     """Spots about a point, nearest first; ``order`` is a string of SIDES."""
     for gap in GAPS:

@@ -5,14 +5,15 @@ centre is the zenith distance (azimuthal equidistant), the rim the level horizon
 """
 
 import math
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterator
+from functools import cached_property
 
 import numpy as np
 from markupsafe import Markup
 from numpy.typing import NDArray
 
 from almanac.publish.charts.drawing import WIDTH, ink, svg, text
-from almanac.publish.charts.labels import Box, Labels, around, leader
+from almanac.publish.charts.labels import Box, Labels, Spot, around, leader, text_box
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import Horizon, Site
@@ -50,15 +51,15 @@ def season_chart(
     ``learn`` holds the HIP numbers of the stars to be shown strongest; usable stars are named.
     """
     sky = _Sky(season, catalogue, site, frozenset(learn))
+    shown = season.at_utc is not None
+    directions = list(_directions(words))
     body = [
         _rim(),
-        _patterns(sky),
-        _background(sky),
+        *([_patterns(sky), _dots(sky.background_dots)] if shown else []),
         _trees(site.horizon),
         _outline(),
-        _stars(sky),
-        *_directions(words),
-        *_names(sky),
+        *([_stars(sky), *_names(sky, directions)] if shown else []),
+        *(text(x, y, content, anchor) for content, (x, y, anchor) in directions),
         text(
             CENTRE,
             HEIGHT - 14,
@@ -82,21 +83,17 @@ class _Sky:
         self.star_up = _above(season.star_altitude_deg, season.star_azimuth_deg, site.horizon)
         self.background = _project(season.background_altitude_deg, season.background_azimuth_deg)
         self.background_up = season.background_altitude_deg > 0
-        self.star_dots = self._star_dots()
-        self.background_dots = self._background_dots()
 
-    def _star_dots(self) -> Floats:
+    @cached_property
+    def star_dots(self) -> Floats:
         """Rows x, y, radius of the named stars that are up."""
         radius = np.array([dot_radius(star.magnitude) for star in self.catalogue.stars])
-        if not self.star_up.size:
-            return np.empty((3, 0))
         return np.vstack((self.stars, radius))[:, self.star_up]
 
-    def _background_dots(self) -> Floats:
+    @cached_property
+    def background_dots(self) -> Floats:
         """Rows x, y, radius of other stars: those to FAINTEST and those of the patterns."""
         table = self.catalogue.background
-        if not self.background_up.size:
-            return np.empty((3, 0))
         patterns = np.array(self.catalogue.patterns, dtype=np.int64).ravel()
         named = np.isin(table.hip, [star.hip for star in self.catalogue.stars])
         wanted = np.isin(table.hip, patterns) | (table.magnitude <= FAINTEST)
@@ -151,13 +148,22 @@ def _trees(horizon: Horizon) -> str:
     """Everything between the level horizon and the profile, filled."""
     if not horizon.azimuth_deg:
         return ""
-    azimuth = np.unique(np.concatenate((np.arange(0, 360, 2.0), np.array(horizon.azimuth_deg))))
-    x, y = _project(_profile(azimuth, horizon), azimuth)
+    x, y = _project(*_skyline(horizon))
     inner = "M" + "L".join(f"{a:.1f} {b:.1f}" for a, b in zip(x.tolist(), y.tolist(), strict=True))
     top, bottom = CENTRE - RADIUS, CENTRE + RADIUS
     arc = f"A{RADIUS} {RADIUS} 0 0 1 {CENTRE:g}"
     outer = f"M{CENTRE:g} {top:g}{arc} {bottom:g}{arc} {top:g}z"
     return f'<path fill="{ink("ground")}" fill-rule="evenodd" d="{outer}{inner}z"/>'
+
+
+def _skyline(horizon: Horizon) -> tuple[Floats, Floats]:
+    """Altitude and azimuth of the profile's own points, upright edges kept, and of many between."""
+    between = np.setdiff1d(np.arange(0, 360, 2.0), horizon.azimuth_deg)
+    azimuth = np.concatenate((horizon.azimuth_deg, between))
+    own = np.maximum(horizon.altitude_deg, 0)
+    altitude = np.concatenate((own, _profile(between, horizon)))
+    order = np.argsort(azimuth, kind="stable")
+    return altitude[order], azimuth[order]
 
 
 def _patterns(sky: _Sky) -> str:
@@ -178,12 +184,11 @@ def dot_radius(magnitude: float) -> float:
     return max(1.4, 1.7 + 1.55 * (FAINTEST - max(magnitude, -0.5)))
 
 
-def _dots(points: Iterable[tuple[float, float, float]]) -> str:
-    return "".join(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{r:.1f}"/>' for x, y, r in points)
-
-
-def _background(sky: _Sky) -> str:
-    return _dots(zip(*sky.background_dots.tolist(), strict=True))
+def _dots(dots: Floats) -> str:
+    """Discs from rows x, y, radius."""
+    return "".join(
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{r:.1f}"/>' for x, y, r in dots.T.tolist()
+    )
 
 
 def _stars(sky: _Sky) -> str:
@@ -195,27 +200,25 @@ def _stars(sky: _Sky) -> str:
     )
     halo = f'stroke="{ink("paper")}" stroke-width="1.2"'
     ring = f'fill="none" stroke="{ink("ink")}" stroke-width="2"'
-    return f"<g {halo}>{_dots(zip(*sky.star_dots.tolist(), strict=True))}</g><g {ring}>{rings}</g>"
+    return f"<g {halo}>{_dots(sky.star_dots)}</g><g {ring}>{rings}</g>"
 
 
 # Words
 
 
-def _directions(words: Wording) -> Iterator[str]:
+def _directions(words: Wording) -> Iterator[tuple[str, Spot]]:
     """Eight directions outside the rim."""
-    for azimuth, anchor in zip(
-        range(0, 360, 45),
-        ("middle", "end", "end", "end", "middle", "start", "start", "start"),
-        strict=True,
-    ):
-        x, y = disc_point(-4 if azimuth % 180 else -5.5, azimuth)
-        yield text(x, y, words.compass(azimuth), anchor)
+    anchors = ("middle", "end", "end", "end", "middle", "start", "start", "start")
+    for eighth, anchor in enumerate(anchors):
+        below = -4 if eighth % 4 else -5.5
+        yield words.compass(45 * eighth), (*disc_point(below, 45 * eighth), anchor)
 
 
-def _names(sky: _Sky) -> Iterator[str]:
+def _names(sky: _Sky, directions: list[tuple[str, Spot]]) -> Iterator[str]:
     stars = sky.catalogue.stars
     dots = np.hstack((sky.star_dots, sky.background_dots))
     labels = Labels(Box(30, 30, WIDTH - 30, WIDTH - 30), lambda box: _hidden(box, dots))
+    labels.taken += [text_box(content, spot) for content, spot in directions]
     named = list(sky.named())
     labels.taken += [_ring_box(x, y, stars[i].magnitude) for i, x, y, learn in named if learn]
     for i, star_x, star_y, learn in named:
@@ -233,7 +236,7 @@ def _ring_box(x: float, y: float, magnitude: float) -> Box:
     return Box(x - reach, y - reach, x + reach, y + reach)
 
 
-def _spots(x: float, y: float, gap: float, size: float) -> Iterator[tuple[float, float, str]]:
+def _spots(x: float, y: float, gap: float, size: float) -> Iterator[Spot]:
     yield x + gap, y, "start"
     yield x - gap, y, "end"
     for way in (-1, 1):
