@@ -9,7 +9,6 @@ from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
 from almanac.records.year import Provenance, YearAlmanac
 
-
 DIGEST = 16
 """Figures of a digest that the page shows; the data file has all 64."""
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from almanac.publish.pages.book import Book, NightLine, month_href
-from almanac.publish.pages.engine import Frame, Link
+from almanac.publish.pages.engine import Frame, Link, render
 
 
 @dataclass(frozen=True)
@@ -19,6 +19,11 @@ class MonthView:
     zone: str
     previous: Link | None
     next: Link | None
+
+
+def month_page(book: Book, month: int) -> str:
+    """The page of a month of the year."""
+    return render("month.html", month_frame(book, month), month_view(book, month), book.words)
 
 
 def month_view(book: Book, month: int) -> MonthView:

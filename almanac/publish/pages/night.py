@@ -11,7 +11,7 @@ from almanac.publish import steps
 from almanac.publish.charts.moon_disc import moon_disc
 from almanac.publish.charts.night import night_chart
 from almanac.publish.pages.book import Book, NightLine, month_href, night_href
-from almanac.publish.pages.engine import Frame, Link
+from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.figures import FigureGroup, figure_groups
 from almanac.records.year import Night, Window
 
@@ -56,6 +56,12 @@ class NightView:
     why: tuple[str, ...]
     turns: tuple[tuple[str, Link], ...]
     """Ways to other nights, each with its relation."""
+
+
+def night_page(book: Book, index: int) -> str:
+    """The page of the night at an index of the year."""
+    frame = night_frame(book, book.almanac.nights[index])
+    return render("night.html", frame, night_view(book, index), book.words)
 
 
 def night_view(book: Book, index: int) -> NightView:

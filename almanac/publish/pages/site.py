@@ -8,7 +8,7 @@ from almanac.publish.charts.moon_disc import bright_limb_from_zenith_deg, lit_pa
 from almanac.publish.charts.paper import Paper, svg_to_pdf
 from almanac.publish.pages import month, night, stars, year
 from almanac.publish.pages.book import Book, NightLine, month_href, season_href, star_href
-from almanac.publish.pages.engine import Link, render
+from almanac.publish.pages.engine import Link
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig
@@ -34,47 +34,37 @@ def site_pages(
 
 def _year(book: Book) -> Pages:
     chart = year.draw_year(book)
-    view = year.year_view(book, chart)
-    yield "index.html", render("year.html", year.year_frame(book), view, book.words)
-    title = f"{book.almanac.site.name} {book.almanac.year}"
+    yield "index.html", year.year_page(book, chart)
+    title, caption = f"{book.almanac.site.name} {book.almanac.year}", year.year_sentence(book)
     for paper in PAPERS:
-        yield f"year-{paper}.pdf", svg_to_pdf(chart, paper, title, view.sentence, landscape=True)
+        yield f"year-{paper}.pdf", svg_to_pdf(chart, paper, title, caption, landscape=True)
 
 
 def _months(book: Book) -> Pages:
     for number in range(1, 13):
-        frame, view = month.month_frame(book, number), month.month_view(book, number)
-        yield month_href(book.almanac.year, number), render("month.html", frame, view, book.words)
+        yield month_href(book.almanac.year, number), month.month_page(book, number)
 
 
 def _nights(book: Book) -> Pages:
-    for index, one in enumerate(book.almanac.nights):
-        frame, view = night.night_frame(book, one), night.night_view(book, index)
-        yield book.lines[index].href, render("night.html", frame, view, book.words)
+    for index, line in enumerate(book.lines):
+        yield line.href, night.night_page(book, index)
 
 
 def _stars(book: Book) -> Pages:
-    yield (
-        "stars.html",
-        render("stars.html", stars.stars_frame(book), stars.stars_view(book), book.words),
-    )
+    yield "stars.html", stars.stars_page(book)
     for index, star in enumerate(book.almanac.stars):
-        frame, view = stars.star_frame(book, star), stars.star_view(book, index)
-        yield star_href(star.name), render("star.html", frame, view, book.words)
+        yield star_href(star.name), stars.star_page(book, index)
 
 
 def _seasons(book: Book) -> Pages:
     for season in book.almanac.seasons:
         chart = stars.draw_season(book, season)
-        names = {paper: f"season-{season.season}-{paper}.pdf" for paper in PAPERS} if chart else {}
+        names = {paper: f"season-{season.season}-{paper}.pdf" for paper in PAPERS if chart}
         links = tuple(Link(name, paper.capitalize()) for paper, name in names.items())
-        view = stars.season_view(book, season, chart, links)
-        frame = stars.season_frame(book, season)
-        yield season_href(season.season), render("season.html", frame, view, book.words)
+        yield season_href(season.season), stars.season_page(book, season, chart, links)
+        title = f"{stars.season_title(book, season)}, {book.almanac.site.name}"
         for paper, name in names.items():
-            assert chart is not None
-            title = f"{view.title}, {book.almanac.site.name}"
-            yield name, svg_to_pdf(chart, paper, title, view.caption, landscape=False)
+            yield name, svg_to_pdf(chart or "", paper, title, stars.season_caption(book, season))
 
 
 def tonight(book: Book) -> str:

@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from almanac.publish.charts.sky_disc import season_chart
 from almanac.publish.pages.book import Book, NightLine, season_href, star_href
-from almanac.publish.pages.engine import Frame, Link
+from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.wording import Wording
 from almanac.records.year import SeasonSky, StarYear
 
@@ -125,6 +125,11 @@ def evening_hours(hours: float, words: Wording) -> str:
     return words.number(hours)
 
 
+def stars_page(book: Book) -> str:
+    """The page of all stars by month."""
+    return render("stars.html", stars_frame(book), stars_view(book), book.words)
+
+
 def stars_view(book: Book) -> StarsView:
     """The view of all stars by month, in the catalogue's order."""
     words, stars = book.words, book.almanac.stars
@@ -145,6 +150,12 @@ def stars_frame(book: Book) -> Frame:
     """The frame of the table page."""
     title = book.words.gettext("Stars")
     return book.frame("stars", title, Link("stars.html", title, True))
+
+
+def star_page(book: Book, index: int) -> str:
+    """The page of the star at an index of the year's stars."""
+    frame = star_frame(book, book.almanac.stars[index])
+    return render("star.html", frame, star_view(book, index), book.words)
 
 
 def star_view(book: Book, index: int) -> StarView:
@@ -213,13 +224,21 @@ def draw_season(book: Book, season: SeasonSky) -> Markup | None:
     return season_chart(season, book.catalogue, book.almanac.site, learn, book.words)
 
 
+def season_page(
+    book: Book, season: SeasonSky, chart: Markup | None, papers: tuple[Link, ...]
+) -> str:
+    """The page of a season's sky, with its chart already drawn and its sheets named."""
+    view = season_view(book, season, chart, papers)
+    return render("season.html", season_frame(book, season), view, book.words)
+
+
 def season_view(
     book: Book, season: SeasonSky, chart: Markup | None, papers: tuple[Link, ...]
 ) -> SeasonView:
     """The view of a season's sky, with its chart already drawn."""
     words = book.words
     return SeasonView(
-        title=words.gettext("The %(season)s sky", season=words.season(season.season).lower()),
+        title=season_title(book, season),
         caption=season_caption(book, season),
         chart=chart,
         stars=tuple(_placed(book, season)),
@@ -236,6 +255,12 @@ def season_frame(book: Book, season: SeasonSky) -> Frame:
     name = book.words.season(season.season)
     up = Link("stars.html", book.words.gettext("Stars"))
     return book.frame("season", name, up, Link(season_href(season.season), name, True))
+
+
+def season_title(book: Book, season: SeasonSky) -> str:
+    """The chart's title."""
+    words = book.words
+    return words.gettext("The %(season)s sky", season=words.season(season.season).lower())
 
 
 def season_caption(book: Book, season: SeasonSky) -> str:

@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from almanac.publish.charts.year import year_chart
 from almanac.publish.pages.book import Book, NightLine, month_href, season_href, star_href
-from almanac.publish.pages.engine import Frame, Link
+from almanac.publish.pages.engine import Frame, Link, render
 from almanac.records.year import Apsis, Phase
 
 BEST_COUNT = 10
@@ -59,6 +59,11 @@ class YearView:
     next: Link | None
 
 
+def year_page(book: Book, chart: Markup) -> str:
+    """The page of the year, with its chart already drawn."""
+    return render("year.html", year_frame(book), year_view(book, chart), book.words)
+
+
 def year_view(book: Book, chart: Markup) -> YearView:
     """The view of the year, with its chart already drawn."""
     almanac, words = book.almanac, book.words
@@ -66,7 +71,7 @@ def year_view(book: Book, chart: Markup) -> YearView:
         site=almanac.site.name,
         year=str(almanac.year),
         place=_place(book),
-        sentence=_sentence(book),
+        sentence=year_sentence(book),
         zone=words.zone_name,
         chart=chart,
         best=book.best[:BEST_COUNT],
@@ -104,7 +109,8 @@ def _place(book: Book) -> str:
     )
 
 
-def _sentence(book: Book) -> str:
+def year_sentence(book: Book) -> str:
+    """The year in a sentence."""
     words = book.words
     if not book.best:
         return words.gettext("No night of this year has a window for the Moon.")

@@ -1,0 +1,69 @@
+"""The card of a night, as plain text."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from almanac.publish.card import night_card
+from almanac.publish.wording import Wording
+from almanac.records.config import ClubConfig
+from almanac.records.year import Night, YearAlmanac
+
+WORDS = Wording("en", "Europe/Paris")
+
+
+@pytest.fixture(scope="module")
+def cards(north: YearAlmanac, make_config: Callable[..., ClubConfig]) -> list[tuple[Night, str]]:
+    """Every card of the made-up year."""
+    config = make_config((north.site,))
+    return [(night, night_card(north, night, config, WORDS)) for night in north.nights]
+
+
+def test_a_card_fits_a_terminal(cards: list[tuple[Night, str]]) -> None:
+    """No line is longer than 72 columns, none ends in a blank, one newline ends the card."""
+    for _, card in cards:
+        assert card.endswith("\n")
+        assert not card.endswith("\n\n")
+        for line in card.splitlines():
+            assert len(line) <= 72
+            assert line == line.rstrip()
+
+
+def test_a_card_is_plain(cards: list[tuple[Night, str]]) -> None:
+    """Beyond ASCII there is only the degree sign."""
+    for _, card in cards:
+        assert set(card) - {"°"} <= set(map(chr, range(128)))
+
+
+def test_a_card_holds_what_is_done_in_order(cards: list[tuple[Night, str]]) -> None:
+    """Set up, star, hop, window, best, clip, cap: from top to bottom with their times."""
+    night, card = next((n, c) for n, c in cards if len(n.windows) == 1 and n.windows[0].calibration)
+    labels = ["Set up by", "Star at", "Hop at", "Window", "Best", "Clip", "Cap by"]
+    places = [card.index(f"\n{label}") for label in labels]
+    assert places == sorted(places)
+    window = night.windows[0]
+    assert window.calibration is not None
+    hop = window.calibration.chosen
+    assert f"{WORDS.clock(hop.at_utc)}  {hop.star}" in card
+    assert WORDS.hop(hop.hop_azimuth_deg, hop.hop_altitude_deg) in card
+    assert f"{WORDS.clock(window.start_utc)}-{WORDS.clock(window.end_utc)}" in card
+
+
+def test_a_card_without_a_window_gives_the_reason(cards: list[tuple[Night, str]]) -> None:
+    """And still says by when to cover a telescope that stays out."""
+    night, card = next((n, c) for n, c in cards if n.no_window)
+    assert night.no_window is not None
+    assert " ".join(card.split()).count(WORDS.no_window_reason(night.no_window)) == 1
+    assert "! Cover a telescope that stays out by" in card
+
+
+def test_cautions_come_before_the_plan(
+    north: YearAlmanac, make_config: Callable[..., ClubConfig]
+) -> None:
+    """A night that never gets dark says so above its window."""
+    night = next(night for night in north.nights if night.windows)
+    night = replace(night, cautions=("cap_before_sunrise", "no_darkness"))
+    card = night_card(north, night, make_config((north.site,)), WORDS)
+    assert card.index("! The night never becomes fully dark.") < card.index("Set up by")
+    assert "! Cover" not in card, "its time has a row of its own"
