@@ -117,8 +117,8 @@ class Nodes:
         first, u = self._place(grid.times[[0, -1]])
         stencils = np.lib.stride_tricks.sliding_window_view(self.values, self.points, axis=-1)
         used = stencils[..., first[0] : first[1] + 2, :]
-        fractions = u[0] % (1 / fine) + np.arange(fine) / fine
-        table = used @ weights_of(fractions, self.points)
         skipped = int(u[0] * fine)
+        fractions = u[0] - skipped / fine + np.arange(fine) / fine
+        table = used @ weights_of(fractions, self.points)
         rows = table.reshape(*self.values.shape[:-1], -1)
         return rows[..., skipped : skipped + grid.count]
