@@ -17,7 +17,8 @@ from almanac.publish.charts.drawing import EM_WIDTH, TEXT, WIDTH, ink
 from almanac.publish.charts.labels import Box
 from almanac.publish.charts.night_scale import axis_hours
 from almanac.publish.charts.tone import png
-from almanac.publish.charts.year import FLOOR, HEIGHT, LEFT, RIGHT, TALL, UP
+from almanac.publish.charts.year import HEIGHT, UP
+from almanac.publish.charts.year_grid import FLOOR, LEFT, RIGHT, TALL
 from almanac.publish.wording import Wording
 from almanac.records.year import YearAlmanac
 

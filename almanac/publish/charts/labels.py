@@ -9,7 +9,7 @@ from almanac.publish.charts.drawing import TEXT, ink, text_width
 Spot = tuple[float, float, str]
 """Where a text could stand: x of its anchor, y of its middle, and the anchor."""
 
-GAPS = (7.0, 30.0, 54.0)
+GAPS = (7.0, 30.0, 54.0, 84.0)
 """Between a point and its label, in units, nearest first."""
 SHARES = {"start": 0.0, "middle": 0.5, "end": 1.0}
 """How much of a text lies left of its anchor."""

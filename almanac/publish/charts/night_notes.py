@@ -67,9 +67,8 @@ class Notes:
         yield from self._sun()
         windows = self.night.windows
         for window in windows:
-            yield from self._ends(window)
+            yield from self._times(window)
         for window, hop in zip(windows, self.hops, strict=True):
-            yield from self._best(window)
             if window.calibration and hop:
                 yield from self._star(window.calibration.chosen, hop)
         if not windows:
@@ -102,33 +101,33 @@ class Notes:
         if place:
             yield text(place.x, place.y, content, place.anchor, "quiet")
 
-    def _ends(self, window: Window) -> Iterator[str]:
-        """The window's times at its two ends, or in one label over a short one."""
+    def _times(self, window: Window) -> Iterator[str]:
+        """The window's times at its two ends, or in one label over a short one; its best moment."""
         (start_x, start_y), (end_x, end_y) = map(
             self.view.moon_at, (window.start_utc, window.end_utc)
         )
-        times = {
-            "start": self.words.clock(window.start_utc),
-            "end": self.words.clock(window.end_utc),
-        }
-        if end_x - start_x < NARROW:
-            both = self.words.gettext("%(start)s to %(end)s", **times)
-            middle = (start_x + end_x) / 2, (start_y + end_y) / 2
-            yield from self._put(both, middle, "sndbcaew")
-        else:
-            start = self.words.gettext("from %(start)s", **times)
-            end = self.words.gettext("until %(end)s", **times)
-            yield from self._put(start, (start_x, start_y), "wacsnebd")
-            yield from self._put(end, (end_x, end_y), "ebdsncaw")
-
-    def _best(self, window: Window) -> Iterator[str]:
+        clock, gettext = self.words.clock, self.words.gettext
+        start, end, best = map(clock, (window.start_utc, window.end_utc, window.best_utc))
         height = self.words.degrees(window.altitude_deg)
-        best = self.words.clock(window.best_utc)
-        if best in (self.words.clock(window.start_utc), self.words.clock(window.end_utc)):
-            content = self.words.gettext("best, %(height)s", height=height)
+        if end_x - start_x < NARROW:
+            both = gettext("%(start)s to %(end)s", start=start, end=end)
+            yield from self._put(both, ((start_x + end_x) / 2, (start_y + end_y) / 2), "sndbcaew")
         else:
-            content = self.words.gettext("best %(time)s, %(height)s", time=best, height=height)
-        yield from self._put(content, self.view.moon_at(window.best_utc), "nbaesdcw")
+            opens, closes = (
+                gettext("from %(time)s", time=start),
+                gettext("until %(time)s", time=end),
+            )
+            peak = gettext("best, %(height)s", height=height)
+            opens, closes = (
+                f"{label}, {peak}" if time == best else label
+                for label, time in ((opens, start), (closes, end))
+            )
+            yield from self._put(opens, (start_x, start_y), "wacsnebd")
+            yield from self._put(closes, (end_x, end_y), "ebdsncaw")
+            if best in (start, end):
+                return
+        peak = gettext("best %(time)s, %(height)s", time=best, height=height)
+        yield from self._put(peak, self.view.moon_at(window.best_utc), "nbaesdcw")
 
     def _star(self, star: StarHop, hop: Hop) -> Iterator[str]:
         content = f"{star.star} {self.words.clock(star.at_utc)}"

@@ -4,11 +4,8 @@ Where the Sun is down the drawing is dark; where the Moon is up it is lighter, a
 Moon windows, the more so the higher the Moon.
 """
 
-from bisect import bisect_left
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
-from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -16,9 +13,9 @@ from markupsafe import Markup
 from numpy.typing import NDArray
 
 from almanac.publish.charts.drawing import (
-    WIDTH,
     Ints,
     absolute_polyline,
+    group,
     ink,
     svg,
     text,
@@ -26,16 +23,13 @@ from almanac.publish.charts.drawing import (
 )
 from almanac.publish.charts.night_scale import axis_hours
 from almanac.publish.charts.tone import data_uri, png
+from almanac.publish.charts.year_grid import DAY, FLOOR, LEFT, RIGHT, TALL, TOP, Grid
 from almanac.publish.wording import Wording
-from almanac.records.year import Floats, MoonNight, Night, Phase, YearAlmanac
+from almanac.records.year import Floats, Night, Phase, YearAlmanac
 
-LEFT, RIGHT, TOP, TALL = 36, WIDTH - 2, 28, 330
-FLOOR = TOP + TALL
 HEIGHT = FLOOR + 30
 DISC = 6
-ROWS_AN_HOUR = 10
 
-DAY = timedelta(days=1)
 SUN_EDGE_DEG, NIGHT_DEG = -0.833, -18.0
 UP, USABLE = 0.22, 0.5
 """Tone of the Moon merely up, and of a low Moon in a window; a window at the zenith is 1."""
@@ -43,79 +37,16 @@ JOIN_S = 30 * 3600.0
 """Events of one kind farther apart than this are not joined by a line."""
 LEAP_H = 6.0
 """Nor are those that jump so far on the clock: the line has left the drawing and come back."""
-
-
-@dataclass(frozen=True)
-class _Grid:
-    """Nights and wall-clock hours of a site-year."""
-
-    almanac: YearAlmanac
-    words: Wording
-    first_h: int
-    last_h: int
-
-    @cached_property
-    def column(self) -> float:
-        """Units a night."""
-        return (RIGHT - LEFT) / len(self.almanac.nights)
-
-    def x(self, index: float) -> float:
-        """Units across, of the left edge of a night's column."""
-        return LEFT + index * self.column
-
-    def y(self, wall_h: float) -> float:
-        """Units down, of an hour after noon on the wall clock."""
-        return FLOOR - (wall_h - self.first_h) * TALL / (self.last_h - self.first_h)
-
-    def wall_h(self, night: Night, instant: datetime) -> float:
-        """Hours on the wall clock since the night's noon."""
-        local = self.words.local(instant).replace(tzinfo=None)
-        noon = datetime(night.date.year, night.date.month, night.date.day, 12)
-        return (local - noon) / timedelta(hours=1)
-
-    @cached_property
-    def wall_hours(self) -> Floats:
-        """Middle of each row of the tone pictures, latest first."""
-        rows = (self.last_h - self.first_h) * ROWS_AN_HOUR
-        return self.last_h - (np.arange(rows) + 0.5) / ROWS_AN_HOUR
-
-    @cached_property
-    def utc_s(self) -> Floats:
-        """Instants (rows, nights) of the tone pictures."""
-        starts = np.array([night.start_utc.timestamp() for night in self.almanac.nights])
-        utc_s = starts + 3600 * self.wall_hours[:, None]
-        for index, night in enumerate(self.almanac.nights):
-            if night.end_utc - night.start_utc != DAY:
-                utc_s[:, index] = self._over_change(night)
-        return utc_s
-
-    def _over_change(self, night: Night) -> Floats:
-        """Instants of one night in which the clock changes: rows after it follow the new time."""
-        start_s = night.start_utc.timestamp()
-        before_s = start_s + 3600 * self.wall_hours
-        after_s = before_s + (night.end_utc - night.start_utc - DAY).total_seconds()
-        return np.where(after_s >= self._change_s(night), after_s, before_s)
-
-    def _change_s(self, night: Night) -> float:
-        """The first minute of the night (POSIX seconds) with the offset of its end."""
-        new = self.words.local(night.end_utc).utcoffset()
-        minutes = [night.start_utc + timedelta(minutes=m) for m in range(25 * 60)]
-        first = bisect_left(minutes, True, key=lambda m: self.words.local(m).utcoffset() == new)
-        return minutes[first].timestamp()
-
-    @cached_property
-    def samples(self) -> NDArray[np.int64]:
-        """Index of the track's sample next to each instant of the tone pictures."""
-        utc_s = self.almanac.track.utc_s
-        index = np.rint((self.utc_s - utc_s[0]) / (utc_s[1] - utc_s[0])).astype(np.int64)
-        return index.clip(0, len(utc_s) - 1)
+NOTE_GAP = 15
+"""Units between a line and the middle of its name."""
 
 
 def year_chart(almanac: YearAlmanac, words: Wording, name: str = "year") -> Markup:
     """The drawing of a site-year as inline SVG; ``name`` makes its ids unique on the page."""
-    grid = _Grid(almanac, words, *axis_hours(almanac.nights))
+    grid = Grid(almanac, words, *axis_hours(almanac.nights))
     darkness = _darkness(grid)
     body = [
+        f'<path fill="{ink("sky-day")}" d="M{LEFT} {TOP}H{RIGHT}V{FLOOR}H{LEFT}z"/>',
         _tone(f"{name}-n", "dark", darkness),
         _tone(f"{name}-m", "moonlight", _moonlight(grid, darkness)),
         _months(grid),
@@ -140,13 +71,13 @@ def _tone(name: str, ink_name: str, tone: Floats) -> str:
     )
 
 
-def _darkness(grid: _Grid) -> Floats:
+def _darkness(grid: Grid) -> Floats:
     """0 with the Sun up, 1 in full night."""
     sun_deg = grid.almanac.track.sun_altitude_deg[grid.samples]
     return np.clip((SUN_EDGE_DEG - sun_deg) / (SUN_EDGE_DEG - NIGHT_DEG), 0, 1)
 
 
-def _moonlight(grid: _Grid, darkness: Floats) -> Floats:
+def _moonlight(grid: Grid, darkness: Floats) -> Floats:
     """0 with the Moon down or behind the horizon, up to 1 in a window with the Moon overhead."""
     track = grid.almanac.track
     above = track.moon_altitude_deg > np.maximum(track.ground_deg, 0)
@@ -155,7 +86,7 @@ def _moonlight(grid: _Grid, darkness: Floats) -> Floats:
     return np.where(_usable(grid), USABLE + (1 - USABLE) * height[grid.samples], faint)
 
 
-def _usable(grid: _Grid) -> NDArray[np.bool_]:
+def _usable(grid: Grid) -> NDArray[np.bool_]:
     usable = np.zeros(grid.utc_s.shape, bool)
     for index, night in enumerate(grid.almanac.nights):
         for window in night.windows:
@@ -167,105 +98,105 @@ def _usable(grid: _Grid) -> NDArray[np.bool_]:
 # Lines
 
 
-def _sun_lines(grid: _Grid) -> str:
-    nights = grid.almanac.nights
-    kinds = ([(n, n.sun.set_utc) for n in nights], [(n, n.sun.rise_utc) for n in nights])
-    path = "".join(_event_lines(grid, [(n, (t,)) for n, t in kind if t]) for kind in kinds)
-    return _stroke(path, "ink", 1.2)
+def _sun_lines(grid: Grid) -> str:
+    """Sunset and sunrise, each with its name on the day's side where there is room."""
+    nights, gettext = grid.almanac.nights, grid.words.gettext
+    sets = _points(grid, [(night, (night.sun.set_utc,)) for night in nights])
+    rises = _points(grid, [(night, (night.sun.rise_utc,)) for night in nights])
+    names = (
+        _line_name(grid, sets, gettext("sunset"), 1),
+        _line_name(grid, rises, gettext("sunrise"), -1),
+    )
+    return _path(grid, (sets, rises), "ink", 1.2) + group("quiet", names, "middle")
 
 
-def _moon_lines(grid: _Grid) -> str:
+def _moon_lines(grid: Grid) -> str:
     """Moonrises and moonsets while the Sun is down: by day the drawing is blank."""
-    kinds = (lambda moon: moon.rises_utc), (lambda moon: moon.sets_utc)
-    path = "".join(_event_lines(grid, _by_night(grid, kind)) for kind in kinds)
-    return _stroke(path, "moonlight", 0.8)
+    nights = grid.almanac.nights
+    kinds = ([(n, n.moon.rises_utc) for n in nights], [(n, n.moon.sets_utc) for n in nights])
+    dark = grid.almanac.track.sun_altitude_deg < SUN_EDGE_DEG
+    events = (_points(grid, kind) for kind in kinds)
+    return _path(grid, (e[dark[grid.sample(e[:, 0])]] for e in events), "moonlight", 0.8)
 
 
-def _by_night(
-    grid: _Grid, kind: Callable[[MoonNight], tuple[datetime, ...]]
-) -> list[tuple[Night, list[datetime]]]:
-    track = grid.almanac.track
-    dark = track.sun_altitude_deg < SUN_EDGE_DEG
-    start_s, step_s = track.utc_s[0], track.utc_s[1] - track.utc_s[0]
-    return [
-        (n, [t for t in kind(n.moon) if dark[round((t.timestamp() - start_s) / step_s)]])
-        for n in grid.almanac.nights
-    ]
-
-
-def _stroke(path: str, ink_name: str, width: float) -> str:
+def _path(grid: Grid, events: Iterable[Floats], ink_name: str, width: float) -> str:
+    lines = "".join(
+        absolute_polyline(x, y) for points in events for x, y in _stretches(grid, points)
+    )
     return (
         f'<path transform="scale(.1)" fill="none" stroke="{ink(ink_name)}" '
-        f'stroke-width="{10 * width:g}" stroke-linejoin="round" d="{path}"/>'
+        f'stroke-width="{10 * width:g}" stroke-linejoin="round" d="{lines}"/>'
     )
 
 
-def _event_lines(grid: _Grid, events: Iterable[tuple[Night, Sequence[datetime]]]) -> str:
-    """One path through all events of a kind, broken where they leave the drawing or fail."""
-    return "".join(
-        absolute_polyline(x, y) for x, y in _stretches(grid, list(_points(grid, events)))
-    )
-
-
-def _points(
-    grid: _Grid, events: Iterable[tuple[Night, Sequence[datetime]]]
-) -> Iterator[tuple[float, int, float]]:
-    """(instant, night's index, wall-clock hour) of each event on the drawing."""
+def _points(grid: Grid, events: Iterable[tuple[Night, Sequence[datetime | None]]]) -> Floats:
+    """Rows of instant (POSIX seconds), night's index and wall-clock hour, on the drawing only."""
     first = grid.almanac.nights[0].date
-    for night, instants in events:
-        for instant in instants:
-            wall_h = grid.wall_h(night, instant)
-            if grid.first_h <= wall_h <= grid.last_h:
-                yield instant.timestamp(), (night.date - first).days, wall_h
+    rows = [
+        (instant.timestamp(), (night.date - first).days, grid.wall_h(night, instant))
+        for night, instants in events
+        for instant in instants
+        if instant
+    ]
+    points = np.array(rows, dtype=np.float64).reshape(-1, 3)
+    return points[(points[:, 2] >= grid.first_h) & (points[:, 2] <= grid.last_h)]
 
 
-def _stretches(grid: _Grid, points: list[tuple[float, int, float]]) -> Iterator[tuple[Ints, Ints]]:
-    if not points:
+def _stretches(grid: Grid, points: Floats) -> Iterator[tuple[Ints, Ints]]:
+    """Parts of a line in tenths of a unit, broken where events fail or leave the drawing."""
+    if not len(points):
         return
-    utc_s, index, wall_h = np.array(points).T
+    utc_s, index, wall_h = points.T
     cuts = (np.diff(utc_s) > JOIN_S) | (abs(np.diff(wall_h)) > LEAP_H)
+    x, y = (np.rint(10 * place).astype(np.int64) for place in grid.places(index, wall_h))
     for part in np.split(np.arange(len(points)), np.flatnonzero(cuts) + 1):
-        x = np.rint(10 * (LEFT + (index[part] + 0.5) * grid.column)).astype(np.int64)
-        hour = TALL / (grid.last_h - grid.first_h)
-        y = np.rint(10 * (FLOOR - (wall_h[part] - grid.first_h) * hour)).astype(np.int64)
-        yield x, y
+        yield x[part], y[part]
+
+
+def _line_name(grid: Grid, points: Floats, name: str, side: int) -> str:
+    """A line's name below it (side 1) or above it (-1), where the day leaves most room."""
+    half = text_width(name) / 2 + 4
+    x, y = grid.places(points[:, 1], points[:, 2])
+    y *= side
+    edge = FLOOR if side > 0 else -TOP
+    best = max(
+        (
+            (edge - y[near].max(), middle, y[near].max())
+            for middle in np.arange(LEFT + half, RIGHT - half, 6)
+            if len(near := np.flatnonzero(abs(x - middle) < half)) > half / grid.column
+        ),
+        default=None,
+    )
+    if best is None or best[0] < 2 * NOTE_GAP - 2:
+        return ""
+    return text(round(float(best[1]), 1), side * (best[2] + NOTE_GAP), name)
 
 
 # Scales
 
 
-def _months(grid: _Grid) -> str:
+def _months(grid: Grid) -> str:
     """Hairlines at the months, and their names as often as they have room."""
     firsts = [i for i, night in enumerate(grid.almanac.nights) if night.date.day == 1]
     names = [grid.words.month(month, short=True) for month in range(1, 13)]
-    room = (RIGHT - LEFT) / 12
-    step = 1 if max(map(text_width, names)) < room - 4 else 2
+    step = 1 if max(map(text_width, names)) < (RIGHT - LEFT) / 12 - 4 else 2
     lines = "".join(f"M{grid.x(i):.1f} {TOP}V{FLOOR + 6}" for i in firsts[1:])
     middles = [(a + b) / 2 for a, b in pairwise([*firsts, len(grid.almanac.nights)])]
-    figures = "".join(
-        text(grid.x(middle), FLOOR + 17, name, "middle", "quiet")
-        for middle, name in list(zip(middles, names, strict=True))[::step]
-    )
+    shown = list(zip(middles, names, strict=True))[::step]
+    figures = (text(grid.x(middle), FLOOR + 17, name) for middle, name in shown)
     style = f'stroke="{ink("quiet")}" stroke-opacity=".45" stroke-width=".6"'
-    return f'<path {style} d="{lines}"/>' + figures
+    return f'<path {style} d="{lines}"/>{group("quiet", figures, "middle")}'
 
 
-def _hours_up(grid: _Grid) -> str:
+def _hours_up(grid: Grid) -> str:
     noon = grid.almanac.nights[0].start_utc
     hours = [h for h in range(grid.first_h, grid.last_h + 1) if h % 3 == 0]
-    return "".join(
-        text(
-            LEFT - 6,
-            min(max(grid.y(h), TOP + 8), FLOOR - 6),
-            grid.words.hour(noon + timedelta(hours=h)),
-            "end",
-            "quiet",
-        )
-        for h in hours
-    )
+    places = [(min(max(grid.y(h), TOP + 8), FLOOR - 6), noon + timedelta(hours=h)) for h in hours]
+    figures = (text(LEFT - 6, y, grid.words.hour(instant)) for y, instant in places)
+    return group("quiet", figures, "end")
 
 
-def _disc(grid: _Grid, phase: Phase) -> str:
+def _disc(grid: Grid, phase: Phase) -> str:
     """A full or new Moon over its night."""
     nights = grid.almanac.nights
     days = (phase.at_utc - nights[0].start_utc) / DAY
