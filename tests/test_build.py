@@ -1,0 +1,354 @@
+"""The published folder: the same bytes each time, whole, closed in itself, every link good."""
+
+import getpass
+import hashlib
+import json
+import os
+import re
+import socket
+import subprocess
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cache
+from html.parser import HTMLParser
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+
+import jsonschema
+import pytest
+
+from almanac import build
+from almanac.errors import AlmanacError
+
+Run = Callable[..., subprocess.CompletedProcess[str]]
+
+LOADED = {"link", "script", "img", "source", "use", "image", "iframe", "object", "video", "audio"}
+"""Elements whose address a browser fetches unasked, to show a page."""
+EMBEDDED = "data:image/png;base64,"
+"""A picture that stands in the page itself."""
+REFERENCES = {"href", "src", "srcset", "data", "poster", "action"}
+IDS = {"aria-labelledby", "aria-describedby", "aria-controls", "for"}
+EVENTS = re.compile(r"on[a-z]+")
+
+
+@dataclass
+class Page:
+    """What a page holds, for tests."""
+
+    ids: list[str] = field(default_factory=list)
+    links: list[tuple[str, str, str]] = field(default_factory=list)
+    """(tag, attribute, address)."""
+    labels: list[str] = field(default_factory=list)
+    """Ids that other elements speak of."""
+    inline: list[str] = field(default_factory=list)
+    """Styles and scripts that stand in the page itself."""
+    title: str = ""
+
+
+class Reader(HTMLParser):
+    """Collects a page's ids, links, inline code and title."""
+
+    def __init__(self) -> None:
+        """Start with an empty page."""
+        super().__init__()
+        self.page, self.open = Page(), ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        page, self.open = self.page, tag
+        given = {name: value or "" for name, value in attrs}
+        if "id" in given:
+            page.ids.append(given["id"])
+        for name, value in given.items():
+            if name in REFERENCES or name.endswith(":href"):
+                page.links.append((tag, name, value))
+            if name in IDS:
+                page.labels += value.split()
+            if name == "style" or EVENTS.fullmatch(name):
+                page.inline.append(f"{tag} {name}={value}")
+        if tag == "style" or (tag == "script" and "src" not in given):
+            page.inline.append(tag)
+
+    def handle_data(self, data: str) -> None:
+        if self.open == "title" and not self.page.title:
+            self.page.title = data.strip()
+
+
+@cache
+def read_page(path: Path) -> Page:
+    """A page's contents."""
+    reader = Reader()
+    reader.feed(path.read_text(encoding="utf-8"))
+    return reader.page
+
+
+@cache
+def pages(site: Path) -> dict[str, Page]:
+    """Every page of a site by its path in it."""
+    return {path.relative_to(site).as_posix(): read_page(path) for path in site.rglob("*.html")}
+
+
+def target(page: str, address: str) -> tuple[str, str]:
+    """The path in the site and the fragment that a page's relative address leads to."""
+    parts = urlsplit(address)
+    path = os.path.normpath(os.path.join(os.path.dirname(page), unquote(parts.path)))
+    return (path if parts.path else page), parts.fragment
+
+
+def digests(folder: Path) -> dict[str, str]:
+    """SHA-256 of each file by its path in the folder."""
+    files = sorted(path for path in folder.rglob("*") if path.is_file())
+    return {
+        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in files
+    }
+
+
+# The same input, the same bytes
+
+
+def test_the_same_bytes_on_every_machine(
+    almanac: Run, quarry_config: Path, quarry_site: Path, tmp_path: Path
+) -> None:
+    """Another zone, language, hash seed, clock, folder and home give the same site to the byte."""
+    out = tmp_path / "far" / "site"
+    run = almanac(
+        "build",
+        quarry_config,
+        "--out",
+        out,
+        cwd=tmp_path,
+        TZ="Pacific/Kiritimati",
+        LC_ALL="C",
+        LANG="tr_TR.UTF-8",
+        PYTHONHASHSEED="7",
+        HOME=str(tmp_path),
+        COLUMNS="40",
+    )
+    assert (run.returncode, run.stderr) == (0, "")
+    assert digests(out) == digests(quarry_site)
+
+
+def test_an_unchanged_rebuild_writes_nothing(
+    almanac: Run, quarry_config: Path, quarry_site: Path
+) -> None:
+    """Building again leaves every file with its old bytes, time and inode."""
+
+    def marks() -> dict[str, tuple[int, int, int]]:
+        found = ((path, path.stat()) for path in quarry_site.rglob("*"))
+        return {str(path): (stat.st_mtime_ns, stat.st_ino, stat.st_size) for path, stat in found}
+
+    before = marks()
+    run = almanac("build", quarry_config, "--out", quarry_site)
+    assert (run.returncode, run.stderr) == (0, "")
+    assert " 0 files written, " in run.stdout
+    assert marks() == before
+
+
+def test_nothing_of_this_machine_is_published(demo_site: Path, root: Path) -> None:
+    """No path, user or host of the machine that built a site stands in its files."""
+    words = {str(root), str(Path.home()), str(demo_site.parent), socket.gethostname()}
+    words |= {f"/home/{getpass.getuser()}", f"user={getpass.getuser()}", "site-packages"}
+    files = [path for path in demo_site.rglob("*") if path.is_file()]
+    tell = {word.encode() for word in words if len(word) > 3}
+    betrayed = [(path.name, word) for path in files for word in tell if word in path.read_bytes()]
+    assert len(files) > 900
+    assert betrayed == []
+
+
+# Only a part
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, int]]:
+    """A build without a sky: what would have been computed is noted, in order."""
+    asked: list[tuple[str, int]] = []
+
+    def compute(_config: object, site: build.Site, sky: int, _catalogue: object) -> tuple[str, int]:
+        asked.append((site.slug, sky))
+        return asked[-1]
+
+    monkeypatch.setattr(build, "year_sky", lambda year, _: year)
+    monkeypatch.setattr(build, "compute", compute)
+    monkeypatch.setattr(build, "site_files", lambda it, *_: {f"{it[0]}/{it[1]}/index.html": "x"})
+    monkeypatch.setattr(build, "club_pages", lambda *_: {"index.html": "x"})
+    return asked
+
+
+@pytest.mark.parametrize(
+    ("choice", "asked"),
+    [
+        (build.Choice(), [("orchard-rise", 2027), ("mill-pond", 2027)]),
+        (build.Choice(sites=("mill-pond",)), [("mill-pond", 2027)]),
+        (build.Choice(sites=("mill-pond", "mill-pond")), [("mill-pond", 2027)]),
+        (
+            build.Choice((2030,), ("mill-pond", "orchard-rise")),
+            [("orchard-rise", 2030), ("mill-pond", 2030)],
+        ),
+        (
+            build.Choice((2028, 2029), ("orchard-rise",)),
+            [("orchard-rise", 2028), ("orchard-rise", 2029)],
+        ),
+    ],
+)
+def test_a_part_is_built_alone(
+    choice: build.Choice,
+    asked: list[tuple[str, int]],
+    quick: list[tuple[str, int]],
+    root: Path,
+    tmp_path: Path,
+) -> None:
+    """--site and --year narrow what is computed, what is written, and what the bar counts."""
+    config, done = root / "site_config/demo.toml", list[int]()
+    build.build(config, tmp_path / "site", choice, done.append)
+    assert quick == asked
+    assert sum(done) == build.plan_size(config, choice) == len(asked)
+    written = {f"{slug}/{year}/index.html" for slug, year in asked}
+    found = digests(tmp_path / "site").keys() - {".almanac-files.json"}
+    assert found == {"index.html", *written}
+
+
+def test_a_failing_build_leaves_the_old_site(
+    quick: list[tuple[str, int]], root: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A build that fails at its last site-year has not touched a byte of what was there."""
+    config, out = root / "site_config/demo.toml", tmp_path / "site"
+    build.build(config, out, build.Choice(), lambda _: None)
+    before = digests(tmp_path)
+
+    def fail(*_: object) -> None:
+        raise AlmanacError("the last page fails")
+
+    monkeypatch.setattr(build, "club_pages", fail)
+    with pytest.raises(AlmanacError, match="the last page fails"):
+        build.build(config, out, build.Choice(years=(2028,)), lambda _: None)
+    assert digests(tmp_path) == before
+    assert len(before) == 4
+
+
+# Links
+
+
+def test_every_reference_leads_somewhere(demo_site: Path) -> None:
+    """Every link, source and #id of every page meets a file of the site or an id on its page."""
+    found = pages(demo_site)
+    lost = set()
+    for page, content in found.items():
+        for _, _, address in content.links:
+            if urlsplit(address).scheme:
+                continue
+            path, fragment = target(page, address)
+            there = not path.startswith("..") and (demo_site / path).is_file()
+            if not there or (fragment and fragment not in found[path].ids):
+                lost.add((page, address))
+        lost |= {(page, f"#{label}") for label in content.labels if label not in content.ids}
+    assert len(found) > 800
+    assert lost == set()
+
+
+def test_every_page_and_file_is_reachable(demo_site: Path) -> None:
+    """From the front page one comes, link by link, to every page, chart and data file."""
+    found, seen, ahead = pages(demo_site), set[str](), ["index.html"]
+    while ahead:
+        page = ahead.pop()
+        if page in seen:
+            continue
+        seen.add(page)
+        if page in found:
+            ahead += [target(page, address)[0] for _, _, address in found[page].links]
+    published = set(digests(demo_site)) - {".almanac-files.json"}
+    called = {path for path in published if path.endswith("/2027/tonight.js")}  # by the front page
+    assert len(called) == 2
+    assert published - seen - called == set()
+
+
+def test_nothing_is_loaded_from_elsewhere(demo_site: Path) -> None:
+    """No page, style or script fetches anything by itself from another place."""
+    foreign = [
+        (page, address)
+        for page, content in pages(demo_site).items()
+        for tag, _, address in content.links
+        if tag in LOADED and not address.startswith(EMBEDDED)
+        if urlsplit(address).scheme or address.startswith("//")
+    ]
+    assert foreign == []
+    styles = [*demo_site.rglob("*.css"), *demo_site.rglob("*.js")]
+    assert len(styles) == 5
+    outside = re.compile(r"https?://|@import|url\(\s*['\"]?//")
+    assert [path.name for path in styles if outside.search(path.read_text("utf-8"))] == []
+
+
+def test_outside_links_are_safe_to_follow(demo_site: Path) -> None:
+    """A link that leaves the site is an https address."""
+    schemes = {
+        urlsplit(address).scheme
+        for content in pages(demo_site).values()
+        for tag, _, address in content.links
+        if tag not in LOADED
+    }
+    assert schemes <= {"", "https"}
+
+
+# Markup
+
+
+def test_ids_are_unique_on_their_page(demo_site: Path) -> None:
+    """No page gives an id twice, drawings included."""
+    twice = {
+        page: [name for name, count in Counter(content.ids).items() if count > 1]
+        for page, content in pages(demo_site).items()
+    }
+    assert {page: names for page, names in twice.items() if names} == {}
+
+
+def test_no_page_holds_code_of_its_own(demo_site: Path) -> None:
+    """Style and script come from files alone, so that a strict content policy can be served."""
+    inline = {page: content.inline for page, content in pages(demo_site).items() if content.inline}
+    assert inline == {}
+
+
+def test_titles_tell_pages_apart(demo_site: Path) -> None:
+    """Each page has a title of its own that names the club."""
+    titles = {page: content.title for page, content in pages(demo_site).items()}
+    assert [page for page, title in titles.items() if "Stork Meadow" not in title] == []
+    assert {title for title, count in Counter(titles.values()).items() if count > 1} == set()
+
+
+# Data
+
+
+def test_the_years_data_hold_to_their_schema(demo_site: Path) -> None:
+    """year.json is valid by the Schema beside it, and the Schema by its own."""
+    data = sorted(demo_site.rglob("year.json"))
+    assert len(data) == 2
+    for path in data:
+        year = json.loads(path.read_bytes())
+        schema = json.loads((path.parent / year["schema"]).read_bytes())
+        checker = jsonschema.validators.validator_for(schema)
+        checker.check_schema(schema)
+        assert list(checker(schema).iter_errors(year)) == []
+        assert len(year["nights"]) == 365
+
+
+def test_every_night_of_the_data_has_its_page(demo_site: Path) -> None:
+    """Pages and data speak of the same nights."""
+    for path in demo_site.rglob("year.json"):
+        dates = {night["date"] for night in json.loads(path.read_bytes())["nights"]}
+        named = {page.stem for page in path.parent.glob("????-??-??.html")}
+        assert named == dates
+
+
+def test_the_reader_sees_faults(tmp_path: Path) -> None:
+    """The page reader finds ids, links, labels and inline code where they are."""
+    path = tmp_path / "page.html"
+    path.write_text(
+        '<title>T</title><p id="a" style="x" onclick="y"><a href="b.html#c">d</a>'
+        '<svg aria-labelledby="e f"><use xlink:href="#g"/></svg><script>1</script>',
+        encoding="utf-8",
+    )
+    page = read_page(path)
+    assert (page.title, page.ids, page.labels) == ("T", ["a"], ["e", "f"])
+    assert page.links == [("a", "href", "b.html#c"), ("use", "xlink:href", "#g")]
+    assert page.inline == ["p style=x", "p onclick=y", "script"]
+    assert target("s/2027/x.html", "../../a.html#b") == ("a.html", "b")
+    assert target("s/x.html", "#b") == ("s/x.html", "b")
