@@ -8,12 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac import __version__
-from almanac.plan import detail
+from almanac.plan import capture, detail
 from almanac.plan.nights import YearNights, year_nights
 from almanac.plan.sun_safety import SunFacts, cautions
 from almanac.plan.windows import YearWindows
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig, Site
+from almanac.records.globe import LitFeature
 from almanac.records.year import (
     Apsis,
     Dark,
@@ -28,8 +29,10 @@ from almanac.records.year import (
     YearAlmanac,
 )
 from almanac.site_year.calibration import Choice, StarChooser, star_tracks
+from almanac.site_year.globe import Globe
 from almanac.site_year.instants import instant
 from almanac.site_year.moon import moon_nights, night_moments
+from almanac.site_year.picks import year_picks
 from almanac.site_year.seasons import season_skies, star_years
 from almanac.site_year.sun import dark_spans, sun_nights
 from almanac.site_year.windows import WindowFigures, window_figures, year_windows
@@ -61,7 +64,8 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
     found = year_windows(events, nights, config)
     figures = window_figures(found.spans, events, config)
     chooser = StarChooser(found.spans, events, config, catalogue.stars)
-    windows = _windows(found, figures, chooser.choices(), config)
+    globe = Globe(events.sky, nights, found, figures.best_s, catalogue.features)
+    windows = _windows(found, figures, globe.window_features(), chooser.choices(), config)
     best_s = _best_moments(found, figures, len(nights.dates))
     moons = moon_nights(events, nights, night_moments(events, nights, best_s), phases)
     records = _nights(events, nights, found, figures, windows, moons, config)
@@ -76,6 +80,12 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
         seasons=season_skies(events, sky.year, config, catalogue),
         track=_track(events),
         star_tracks=_star_tracks(events.sky, catalogue, records),
+        feature_years=globe.feature_years(),
+        light_effects=globe.light_effects(),
+        librations=globe.librations(),
+        picks=year_picks(
+            events, nights, found, figures, phases, config.safety.cap_before_sunrise_min * 60
+        ),
     )
 
 
@@ -119,13 +129,21 @@ def _track(events: SiteEvents) -> Track:
 
 
 def _windows(
-    found: YearWindows, figures: WindowFigures, choices: list[Choice], config: ClubConfig
+    found: YearWindows,
+    figures: WindowFigures,
+    features: list[tuple[LitFeature, ...]],
+    choices: list[Choice],
+    config: ClubConfig,
 ) -> list[Window]:
     """Records of all windows, in order of time."""
+    telescope, blur = config.telescope, figures.blur
     records = []
     for row, (start, end) in enumerate(found.spans):
         calibration, no_star = choices[row]
         rotation = float(figures.field_rotation_deg_per_hour[row])
+        diameter_arcmin = float(figures.diameter_arcmin[row])
+        longest_clip_s = detail.longest_clip_s(rotation, diameter_arcmin, telescope)
+        diameter_px = capture.diameter_px(diameter_arcmin, telescope)
         records.append(
             Window(
                 start_utc=instant(start),
@@ -134,15 +152,20 @@ def _windows(
                 altitude_deg=float(figures.altitude_deg[row]),
                 azimuth_deg=float(figures.azimuth_deg[row]),
                 airmass=float(figures.airmass[row]),
-                dispersion_arcsec=float(figures.dispersion_arcsec[row]),
+                diffraction_arcsec=blur.diffraction,
+                seeing_arcsec=float(blur.seeing[row]),
+                dispersion_arcsec=float(blur.dispersion[row]),
+                sampling_arcsec=blur.sampling,
                 finest_detail_km=float(figures.finest_detail_km[row]),
                 field_rotation_deg_per_hour=rotation,
-                longest_clip_s=detail.longest_clip_s(
-                    rotation, float(figures.diameter_arcmin[row]), config.telescope
-                ),
+                longest_clip_s=longest_clip_s,
+                usual_clip_fits=capture.usual_clip_fits(longest_clip_s),
+                diameter_px=diameter_px,
+                framings=capture.framings(diameter_px, telescope.sensor_px),
                 exposure_stops=float(figures.exposure_stops[row]),
                 daylight=bool(figures.daylight[row]),
                 sun_separation_deg=float(figures.sun_separation_deg[row]),
+                features=features[row],
                 calibration=calibration,
                 no_star=no_star,
             )

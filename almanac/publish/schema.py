@@ -31,6 +31,14 @@ from almanac.publish.forms import (
     record,
     turn,
 )
+from almanac.publish.schema_moon import (
+    FEATURE,
+    FEATURE_YEAR,
+    FRAMING,
+    LIBRATION,
+    LIGHT_EFFECT,
+    PICK,
+)
 
 SCHEMA_NAME = "year.schema.json"
 """File name of the Schema, beside each ``year.json``."""
@@ -106,16 +114,20 @@ MOON = record(
     Field("distance_km", DISTANCE_KM, "Topocentric geometric distance of the centre, km."),
     Field("angular_diameter_arcmin", number(3, 0.0), "Apparent diameter from the site."),
     Field("magnitude", number(2), "Visual magnitude of the disc outside the air."),
-    Field("libration_longitude_deg", maybe(SIGNED_ANGLE), "Topocentric; east positive."),
-    Field("libration_latitude_deg", maybe(SIGNED_ANGLE), "Topocentric; north positive."),
-    Field("axis_position_angle_deg", maybe(POSITION_ANGLE), "Of the Moon's north, through east."),
+    Field(
+        "libration_longitude_deg",
+        SIGNED_ANGLE,
+        "Selenographic longitude of the disc's centre from the site, east positive.",
+    ),
+    Field("libration_latitude_deg", SIGNED_ANGLE, "Its latitude, north positive."),
+    Field("axis_position_angle_deg", POSITION_ANGLE, "Of the Moon's north, through east."),
     Field(
         "bright_limb_position_angle_deg",
         POSITION_ANGLE,
         "Of the middle of the lit limb, from celestial north through east.",
     ),
-    Field("colongitude_deg", maybe(POSITION_ANGLE), "Selenographic colongitude of the Sun."),
-    Field("subsolar_latitude_deg", maybe(SIGNED_ANGLE), "Selenographic latitude of the Sun."),
+    Field("colongitude_deg", POSITION_ANGLE, "Selenographic colongitude of the Sun."),
+    Field("subsolar_latitude_deg", SIGNED_ANGLE, "Selenographic latitude of the Sun."),
     Field(
         "zenith_position_angle_deg",
         POSITION_ANGLE,
@@ -163,7 +175,10 @@ WINDOW = record(
     Field("altitude_deg", ALTITUDE, "Altitude of the Moon's centre, refracted."),
     Field("azimuth_deg", AZIMUTH, "Azimuth of the Moon's centre, from north through east."),
     Field("airmass", number(4, 0.9), "Kasten & Young 1989; 1 at the zenith."),
+    Field("diffraction_arcsec", number(3, 0.0), "Blur by the aperture, full width at half."),
+    Field("seeing_arcsec", number(3, 0.0), "Blur by the air at this airmass, likewise."),
     Field("dispersion_arcsec", number(3), "Differential refraction across the passband."),
+    Field("sampling_arcsec", number(3, 0.0), "One pixel; the blur adds these four in quadrature."),
     Field("finest_detail_km", number(4, 0.0), "Total blur (air, optics, pixels) at the Moon, km."),
     Field("field_rotation_deg_per_hour", number(3), "Rotation rate of the image in the frame."),
     Field(
@@ -171,6 +186,9 @@ WINDOW = record(
         maybe(number(1, 0.0)),
         "Longest recording before rotation smears the limb by a pixel; null without rotation.",
     ),
+    Field("usual_clip_fits", FLAG, "Whether that allows the usual clip of 20 s."),
+    Field("diameter_px", number(1, 0.0), "The Moon's diameter on the sensor, pixels."),
+    Field("framings", listed(FRAMING), "How it fits into the frame at each crop."),
     Field(
         "exposure_stops",
         number(2),
@@ -178,7 +196,7 @@ WINDOW = record(
     ),
     Field("daylight", FLAG, "Whether the Sun is up at any instant of the window."),
     Field("sun_separation_deg", SEPARATION, "Least distance between Sun and Moon in the window."),
-    coming("features", "Lunar features near the terminator; not given yet.", ()),
+    Field("features", listed(FEATURE), "Features of the Moon in low light, best first."),
     Field("calibration", maybe(CALIBRATION), "The star to start on; null when there is none."),
     Field("no_star", maybe(CODE), "Code of why there is no star; null when there is one."),
 )
@@ -236,6 +254,10 @@ YEAR = record(
     Field("apsides", listed(APSIS), "Perigees and apogees, in order of time."),
     Field("nights", listed(NIGHT), "Every night of the year, in order."),
     Field("stars", listed(STAR), "The bright stars of the catalogue over the year."),
+    Field("feature_years", listed(FEATURE_YEAR), "When each feature of the Moon is in low light."),
+    Field("light_effects", listed(LIGHT_EFFECT), "Light effects that can be seen, in order."),
+    Field("librations", listed(LIBRATION), "Best libration of the year for each lit limb."),
+    Field("picks", listed(PICK), "The moments of the year that stand out."),
     coming("stars_to_learn", "The fewest stars that serve all windows; not given yet.", None),
     coming("eclipses", "Eclipses as seen from the site; not given yet.", ()),
     coming("occultations", "Stars and planets hidden by the Moon; not given yet.", ()),

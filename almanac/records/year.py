@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.records.config import Site
+from almanac.records.globe import FeatureYear, Framing, LightEffect, LimbLibration, LitFeature, Pick
 
 Floats = NDArray[np.float64]
 
@@ -49,7 +50,7 @@ class SunNight:
     cap_by_utc: datetime | None
     """Cover the telescope by then if it stays out."""
     lowest_altitude_deg: float
-    """Least altitude of the Sun's centre in the night, airless: tells polar day from white night."""
+    """Least altitude of the Sun's centre in the night, airless: polar day or white night."""
     highest_altitude_deg: float
     """Greatest altitude in the night's span, airless: below the horizon all day in polar night."""
 
@@ -80,12 +81,15 @@ class MoonNight:
     distance_km: float
     angular_diameter_arcmin: float
     magnitude: float
-    libration_longitude_deg: float | None
-    libration_latitude_deg: float | None
-    axis_position_angle_deg: float | None
+    libration_longitude_deg: float
+    """Selenographic longitude of the disc's centre: positive shows more of the east limb."""
+    libration_latitude_deg: float
+    axis_position_angle_deg: float
+    """Of the Moon's north, from celestial north through east, 0 to 360."""
     bright_limb_position_angle_deg: float
-    colongitude_deg: float | None
-    subsolar_latitude_deg: float | None
+    colongitude_deg: float
+    """Longitude of the morning terminator, west positive, 0 to 360."""
+    subsolar_latitude_deg: float
     zenith_position_angle_deg: float
     """Parallactic angle: position angle of the zenith at the Moon, north through east."""
     waxing: bool
@@ -132,17 +136,28 @@ class Window:
     altitude_deg: float
     azimuth_deg: float
     airmass: float
+    diffraction_arcsec: float
+    seeing_arcsec: float
     dispersion_arcsec: float
+    sampling_arcsec: float
+    """One pixel. The blur is the root of the sum of the squares of these four."""
     finest_detail_km: float
     field_rotation_deg_per_hour: float
     longest_clip_s: float | None
     """None where the field does not rotate (equatorial mount)."""
+    usual_clip_fits: bool
+    """Whether a clip of the usual 20 s is no longer than that."""
+    diameter_px: float
+    """The Moon's diameter on the sensor."""
+    framings: tuple[Framing, ...]
     exposure_stops: float
     """Relative to a full Moon at the zenith; positive needs more light."""
     daylight: bool
     """Whether the Sun is up at any instant of it."""
     sun_separation_deg: float
     """Least distance between Sun and Moon in the window."""
+    features: tuple[LitFeature, ...]
+    """Near the terminator, best first."""
     calibration: Calibration | None
     no_star: str | None
     """Why there is no star: a code of plan.star_choice.NO_STAR, else None."""
@@ -272,3 +287,8 @@ class YearAlmanac:
     track: Track
     star_tracks: dict[tuple[date, int], StarTrack]
     """By evening date and index of the window."""
+    feature_years: tuple[FeatureYear, ...]
+    """In the catalogue's order."""
+    light_effects: tuple[LightEffect, ...]
+    librations: tuple[LimbLibration, ...]
+    picks: tuple[Pick, ...]

@@ -7,6 +7,7 @@ from almanac.plan.detail import moon_magnitude
 from almanac.plan.nights import YearNights
 from almanac.records.year import MoonNight, Transit
 from almanac.site_year.instants import instant, instants
+from almanac.sky.moon_globe import face, sunlight
 from almanac.sky.moonlight import moonlight, pole_from_zenith_deg
 from almanac.sky.phases import MoonEvents
 from almanac.sky.site_events import SiteEvents
@@ -32,6 +33,17 @@ def night_moments(events: SiteEvents, nights: YearNights, best_s: Floats) -> Flo
     return moments
 
 
+def _last(phases: MoonEvents, kind: str, utc_s: Floats) -> Floats:
+    """The last phase of a kind before each instant."""
+    found = phases.utc_s[np.array(phases.kinds) == kind]
+    return found[np.searchsorted(found, utc_s) - 1]
+
+
+def is_waxing(phases: MoonEvents, utc_s: Floats) -> NDArray[np.bool_]:
+    """Whether the last new Moon came after the last full Moon; phases must begin before both."""
+    return _last(phases, "new", utc_s) > _last(phases, "full", utc_s)
+
+
 def moon_nights(
     events: SiteEvents, nights: YearNights, moments: Floats, phases: MoonEvents
 ) -> list[MoonNight]:
@@ -39,12 +51,11 @@ def moon_nights(
     sky = events.sky
     moon, sun = sky.body("moon", moments), sky.body("sun", moments)
     light = moonlight(moon, sun)
+    turned, lit_from = face(sky, moments), sunlight(sky.sky, moments)
     pole = pole_from_zenith_deg(moon, sky.site.latitude_deg)
     magnitude = moon_magnitude(light.phase_angle_deg, sun.distance_km, moon.distance_km)
-    new_moons = phases.utc_s[np.array(phases.kinds) == "new"]
-    last_new = new_moons[np.searchsorted(new_moons, moments) - 1]
-    full_moons = phases.utc_s[np.array(phases.kinds) == "full"]
-    last_full = full_moons[np.searchsorted(full_moons, moments) - 1]
+    last_new = _last(phases, "new", moments)
+    waxing = is_waxing(phases, moments)
     rise_set = events.moon_rise_set
     transits = events.moon_transits
     heights = sky.refracted_deg(sky.body("moon", transits).altitude_deg)
@@ -66,16 +77,16 @@ def moon_nights(
                 distance_km=float(moon.distance_km[row]),
                 angular_diameter_arcmin=float(light.diameter_arcmin[row]),
                 magnitude=float(magnitude[row]),
-                libration_longitude_deg=None,
-                libration_latitude_deg=None,
-                axis_position_angle_deg=None,
+                libration_longitude_deg=float(turned.libration_longitude_deg[row]),
+                libration_latitude_deg=float(turned.libration_latitude_deg[row]),
+                axis_position_angle_deg=float(turned.axis_position_angle_deg[row]),
                 bright_limb_position_angle_deg=float(
                     (light.bright_limb_from_zenith_deg[row] - pole[row]) % 360.0
                 ),
-                colongitude_deg=None,
-                subsolar_latitude_deg=None,
+                colongitude_deg=float(lit_from.colongitude_deg[row]),
+                subsolar_latitude_deg=float(lit_from.latitude_deg[row]),
                 zenith_position_angle_deg=float(-pole[row] % 360.0),
-                waxing=bool(last_new[row] > last_full[row]),
+                waxing=bool(waxing[row]),
             )
         )
     return records

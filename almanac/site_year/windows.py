@@ -46,7 +46,7 @@ class WindowFigures:
     diameter_arcmin: Floats
     phase_angle_deg: Floats
     airmass: Floats
-    dispersion_arcsec: Floats
+    blur: detail.Blur
     finest_detail_km: Floats
     field_rotation_deg_per_hour: Floats
     exposure_stops: Floats
@@ -96,7 +96,7 @@ def window_figures(spans: Floats, events: SiteEvents, config: ClubConfig) -> Win
         diameter_arcmin=light.diameter_arcmin[best],
         phase_angle_deg=phase,
         airmass=detail.airmass(high),
-        dispersion_arcsec=detail.dispersion_arcsec(high, telescope.passband_nm, site),
+        blur=detail.blur(high, telescope, site),
         finest_detail_km=fine[best],
         field_rotation_deg_per_hour=detail.field_rotation_deg_per_hour(
             high, azimuth, site.latitude_deg, telescope.mount

@@ -22,6 +22,15 @@ from almanac.records.config import (
     StarLimits,
     Telescope,
 )
+from almanac.records.globe import (
+    FeatureYear,
+    Framing,
+    LightEffect,
+    LimbLibration,
+    LitFeature,
+    LowSun,
+    Pick,
+)
 from almanac.records.year import (
     Apsis,
     Calibration,
@@ -41,6 +50,9 @@ from almanac.records.year import (
     Window,
     YearAlmanac,
 )
+
+COPERNICUS = LitFeature("Copernicus", "crater", 9.6, -20.1, 4.0, "morning", 22.0, -0.35, 0.17)
+"""An invented light on it: the same in every window."""
 
 Floats = NDArray[np.float64]
 J2000_S = datetime(2000, 1, 1, 12, tzinfo=UTC).timestamp()
@@ -207,12 +219,12 @@ def moon_night(sky: Sky, span: slice, best: int) -> MoonNight:
         distance_km=float(sky.distance_km[best]),
         angular_diameter_arcmin=3474.8 / float(sky.distance_km[best]) * 3437.75,
         magnitude=-12.7 + 0.026 * abs(180.0 - elongation),
-        libration_longitude_deg=None,
-        libration_latitude_deg=None,
-        axis_position_angle_deg=None,
+        libration_longitude_deg=3.2,
+        libration_latitude_deg=-4.1,
+        axis_position_angle_deg=18.0,
         bright_limb_position_angle_deg=290.0 if elongation < 180.0 else 110.0,
-        colongitude_deg=None,
-        subsolar_latitude_deg=None,
+        colongitude_deg=(elongation - 90.0) % 360.0,
+        subsolar_latitude_deg=1.2,
         zenith_position_angle_deg=20.0,
         waxing=elongation < 180.0,
     )
@@ -264,13 +276,20 @@ def window_of(sky: Sky, start: int, end: int) -> Window:
         altitude_deg=float(sky.moon_alt[best]),
         azimuth_deg=float(sky.moon_az[best]),
         airmass=airmass,
+        diffraction_arcsec=1.9,
+        seeing_arcsec=2.0 * airmass**0.6,
         dispersion_arcsec=0.6 * float(np.sqrt(max(airmass**2 - 1.0, 0.0))),
+        sampling_arcsec=2.0,
         finest_detail_km=float(np.hypot(4.0, 2.0 * airmass) * sky.distance_km[best] / 206265.0),
         field_rotation_deg_per_hour=9.0 * airmass,
         longest_clip_s=26.0 / airmass,
+        usual_clip_fits=airmass < 1.3,
+        diameter_px=930.0,
+        framings=(Framing(1, 0.86, 1, 1), Framing(2, 1.72, 3, 2), Framing(4, 3.44, 5, 3)),
         exposure_stops=1.7,
         daylight=False,
         sun_separation_deg=float(min(sky.elongation_deg[best], 360.0 - sky.elongation_deg[best])),
+        features=(COPERNICUS,),
         calibration=None if isinstance(found, str) else found,
         no_star=found if isinstance(found, str) else None,
     )
@@ -388,6 +407,68 @@ def season_skies(sky: Sky, catalogue: Catalogue) -> Iterator[SeasonSky]:
             yield SeasonSky(season, day, sky.at(i), alt, az, (alt > 15.0) & (alt < 80.0), *back)
 
 
+def feature_year(nights: tuple[Night, ...]) -> FeatureYear:
+    """Copernicus in every window: morning light while the Moon waxes, evening light after."""
+    low = [
+        (night.moon.waxing, LowSun(night.date, window.start_utc, window.end_utc, 1.0, 3.0))
+        for night in nights
+        for window in night.windows
+    ]
+    return FeatureYear(
+        name=COPERNICUS.name,
+        kind=COPERNICUS.kind,
+        latitude_deg=COPERNICUS.latitude_deg,
+        longitude_deg=COPERNICUS.longitude_deg,
+        diameter_km=93.0,
+        sunrises=tuple(low_sun for waxing, low_sun in low if waxing),
+        sunsets=tuple(low_sun for waxing, low_sun in low if not waxing),
+    )
+
+
+def light_effect(night: Night) -> LightEffect:
+    """An invented play of light in a night's first window."""
+    window = night.windows[0]
+    return LightEffect(
+        name="Morning ray",
+        feature=COPERNICUS.name,
+        date=night.date,
+        start_utc=window.start_utc,
+        end_utc=window.end_utc,
+        middle_utc=window.best_utc,
+        colongitude_deg=22.0,
+        tolerance_deg=1.0,
+        sun_altitude_deg=1.9,
+        source="Invented for the tests",
+    )
+
+
+def limb_libration(night: Night) -> LimbLibration:
+    """The east limb's best, in a night's first window."""
+    at = night.windows[0].best_utc
+    return LimbLibration("east", night.date, at, 6.2, -5.0, (COPERNICUS.name,))
+
+
+def pick(night: Night, code: str, stage: str | None) -> Pick:
+    """A night's first window as a pick."""
+    window = night.windows[0]
+    return Pick(
+        code=code,
+        stage=stage,
+        rank=1,
+        date=night.date,
+        at_utc=window.best_utc,
+        in_window=True,
+        value=window.finest_detail_km,
+        altitude_deg=window.altitude_deg,
+        azimuth_deg=window.azimuth_deg,
+        illuminated_fraction=night.moon.illuminated_fraction,
+        waxing=night.moon.waxing,
+        angular_diameter_arcmin=night.moon.angular_diameter_arcmin,
+        sun_altitude_deg=-20.0,
+        sun_separation_deg=window.sun_separation_deg,
+    )
+
+
 def catalogue_of() -> Catalogue:
     """The bright stars of this file and as many invented faint ones."""
     fields = [(name, *rest) for name, rest in BRIGHT.items()]
@@ -422,6 +503,7 @@ def year_of(site: Site, year: int = 2027) -> YearAlmanac:
                 tracks[night.date, index] = StarTrack(
                     star.hip, sky.t[part], sky.stars[star.star][0][part]
                 )
+    best = next(night for night in nights if night.rank == 1)
     return YearAlmanac(
         site=site,
         year=year,
@@ -433,6 +515,10 @@ def year_of(site: Site, year: int = 2027) -> YearAlmanac:
         seasons=tuple(season_skies(sky, catalogue)),
         track=Track(sky.t, sky.moon_alt, sky.moon_az, sky.ground, sky.sun_alt),
         star_tracks=tracks,
+        feature_years=(feature_year(nights),),
+        light_effects=(light_effect(best),),
+        librations=(limb_libration(best),),
+        picks=(pick(best, "finest_detail", None), pick(best, "best_of_stage", "gibbous_waxing")),
     )
 
 

@@ -22,9 +22,13 @@ HOP_KEYS = [
     *("star", "hip", "at_utc", "altitude_deg", "azimuth_deg", "separation_deg"),
     *("hop_azimuth_deg", "hop_altitude_deg", "landing_chance", "sun_clearance_deg", "clear_min"),
 ]
+LOW_SUN_KEYS = [
+    *("date", "start_utc", "end_utc", "start_sun_altitude_deg", "end_sun_altitude_deg"),
+]
 KEYS = {
     "": [
         *("schema", "site", "year", "made_with", "phases", "apsides", "nights", "stars"),
+        *("feature_years", "light_effects", "librations", "picks"),
         *("stars_to_learn", "eclipses", "occultations", "approaches", "outings"),
     ],
     "site": [
@@ -52,10 +56,14 @@ KEYS = {
     "nights.moon.transits": ["at_utc", "altitude_deg"],
     "nights.windows": [
         *("start_utc", "end_utc", "best_utc", "altitude_deg", "azimuth_deg", "airmass"),
-        *("dispersion_arcsec", "finest_detail_km", "field_rotation_deg_per_hour"),
-        *("longest_clip_s", "exposure_stops", "daylight", "sun_separation_deg", "features"),
+        *("diffraction_arcsec", "seeing_arcsec", "dispersion_arcsec", "sampling_arcsec"),
+        *("finest_detail_km", "field_rotation_deg_per_hour", "longest_clip_s"),
+        *("usual_clip_fits", "diameter_px", "framings", "exposure_stops", "daylight"),
+        *("sun_separation_deg", "features"),
         *("calibration", "no_star"),
     ],
+    "nights.windows.framings": ["crop", "share", "panels_across", "panels_up"],
+    "nights.windows.features": ["name", "sun_altitude_deg", "terminator"],
     "nights.windows.calibration": [*HOP_KEYS, "spare"],
     "nights.windows.calibration.spare": HOP_KEYS,
     "nights.dark": ["start_utc", "end_utc"],
@@ -63,6 +71,24 @@ KEYS = {
         *("name", "hip", "ra_deg", "dec_deg", "magnitude", "note", "months", "windows_served"),
     ],
     "stars.months": ["evening_hours", "best_date"],
+    "feature_years": [
+        *("name", "kind", "latitude_deg", "longitude_deg", "diameter_km", "sunrises", "sunsets"),
+    ],
+    "feature_years.sunrises": LOW_SUN_KEYS,
+    "feature_years.sunsets": LOW_SUN_KEYS,
+    "light_effects": [
+        *("name", "feature", "date", "start_utc", "end_utc", "middle_utc", "colongitude_deg"),
+        *("tolerance_deg", "sun_altitude_deg", "source"),
+    ],
+    "librations": [
+        *("limb", "date", "at_utc", "libration_longitude_deg", "libration_latitude_deg"),
+        "features",
+    ],
+    "picks": [
+        *("code", "stage", "rank", "date", "at_utc", "in_window", "value", "altitude_deg"),
+        *("azimuth_deg", "illuminated_fraction", "waxing", "angular_diameter_arcmin"),
+        *("sun_altitude_deg", "sun_separation_deg"),
+    ],
 }
 """Keys in order, by the path of the object: the contract, with what the records hold besides."""
 
@@ -197,9 +223,6 @@ def test_what_is_not_computed_yet_is_empty_or_null(north: YearAlmanac) -> None:
     year = parsed(north)
     assert year["stars_to_learn"] is None
     assert [year[key] for key in ("eclipses", "occultations", "approaches", "outings")] == [[]] * 4
-    windows = [window for night in year["nights"] for window in night["windows"]]
-    assert windows
-    assert all(window["features"] == [] for window in windows)
 
 
 @pytest.mark.parametrize(
