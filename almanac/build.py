@@ -41,12 +41,12 @@ class Choice:
 
 
 def chosen_sites(config: ClubConfig, slugs: Sequence[str]) -> tuple[Site, ...]:
-    """The config's sites of these slugs, or all. Raises UnknownSiteError naming the choices."""
-    known = {site.slug: site for site in config.sites}
+    """The config's sites of these slugs in its own order, or all; UnknownSiteError otherwise."""
+    known = [site.slug for site in config.sites]
     for slug in slugs:
         if slug not in known:
             raise UnknownSiteError(f"no site {slug!r} in the config; it has: {', '.join(known)}")
-    return tuple(known[slug] for slug in slugs) if slugs else config.sites
+    return tuple(site for site in config.sites if not slugs or site.slug in slugs)
 
 
 def plan_size(config_path: Path, choice: Choice) -> int:

@@ -68,7 +68,7 @@ def build(config: Path, years: tuple[int, ...], sites: tuple[str, ...], out: Pat
         from almanac.build import Choice, plan_size
         from almanac.build import build as build_site
 
-        choice = Choice(years, sites)
+        choice = Choice(tuple(sorted(set(years))), sites)
         with click.progressbar(
             length=plan_size(config, choice),
             label="Building",
@@ -102,7 +102,7 @@ def check(config: Path) -> None:
 
 @main.command()
 @CONFIG
-@click.argument("date", type=click.DateTime(formats=["%Y-%m-%d"]))
+@click.argument("date", metavar="DATE", type=click.DateTime(formats=["%Y-%m-%d"]))
 @click.option("--site", help="Slug of the site; the config's first if left out.")
 def night(config: Path, date: datetime, site: str | None) -> None:
     """Print the card of the night whose evening is DATE (YYYY-MM-DD)."""
