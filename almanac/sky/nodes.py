@@ -119,6 +119,6 @@ class Nodes:
         used = stencils[..., first[0] : first[1] + 2, :]
         skipped = int(u[0] * fine)
         fractions = u[0] - skipped / fine + np.arange(fine) / fine
-        table = used @ weights_of(fractions, self.points)
+        table = used.reshape(-1, self.points) @ weights_of(fractions, self.points)
         rows = table.reshape(*self.values.shape[:-1], -1)
         return rows[..., skipped : skipped + grid.count]
