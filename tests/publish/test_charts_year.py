@@ -58,9 +58,9 @@ def tones(root: ElementTree.Element) -> list[np.ndarray]:
     return [pixels(base64.b64decode(uri.removeprefix("data:image/png;base64,"))) for uri in uris]
 
 
-def row_of(almanac: YearAlmanac, rows: int, local: datetime) -> int:
+def row_of(hours: tuple[int, int], rows: int, local: datetime) -> int:
     """The row of a tone picture for a wall-clock time, given as local without zone."""
-    first_h, last_h = axis_hours(almanac.nights)
+    first_h, last_h = hours
     noon = local.replace(hour=12, minute=0) - timedelta(days=local.hour < 12)
     wall_h = (local - noon) / timedelta(hours=1)
     return int((last_h - wall_h) / (last_h - first_h) * rows)
@@ -73,18 +73,17 @@ def test_tones(site: str, request: pytest.FixtureRequest) -> None:
     words = Wording("en", almanac.site.timezone)
     darkness, moonlight = tones(drawn(almanac))
     assert darkness.shape[1] == moonlight.shape[1] == len(almanac.nights)
-    track = almanac.track
+    track, (first_h, last_h) = almanac.track, axis_hours(almanac.nights)
     for column, night in list(enumerate(almanac.nights))[::5]:
         for window in night.windows:
             middle = window.start_utc + (window.end_utc - window.start_utc) / 2
             local = words.local(middle).replace(tzinfo=None)
-            assert moonlight[row_of(almanac, len(moonlight), local), column] > 2 * UP
-        first_h, last_h = axis_hours(almanac.nights)
+            assert moonlight[row_of((first_h, last_h), len(moonlight), local), column] > 2 * UP
         for hour in range(first_h + 1, last_h - 1, 2):
             instant = night.start_utc + timedelta(hours=hour)
             sun = np.interp(instant.timestamp(), track.utc_s, track.sun_altitude_deg)
             local = words.local(instant).replace(tzinfo=None)
-            tone = darkness[row_of(almanac, len(darkness), local), column]
+            tone = darkness[row_of((first_h, last_h), len(darkness), local), column]
             # A row is six minutes, a sample five: the Sun moves by up to 1.5 degrees.
             assert tone == pytest.approx(np.clip((-0.833 - sun) / 17.167, 0, 1), abs=0.13)
 
