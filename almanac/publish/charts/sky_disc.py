@@ -224,9 +224,11 @@ def _names(sky: _Sky, directions: list[tuple[str, Spot]]) -> Iterator[str]:
     for i, star_x, star_y, learn in named:
         size = BRIGHT_SIZE if learn else SMALL_SIZE
         gap = dot_radius(stars[i].magnitude) + (RING + 4 if learn else 2)
-        place = labels.place(stars[i].name, _spots(star_x, star_y, gap, size), size)
+        place = labels.place(stars[i].name, _beside(star_x, star_y, gap, size), size)
+        if learn and not place:
+            place = labels.place(stars[i].name, around(star_x, star_y, "bdac", size), size)
         if place:
-            yield leader((star_x, star_y), place.box, "quiet", gap + 4)
+            yield leader((star_x, star_y), place.box, "quiet", gap + 6)
             yield _name(place.x, place.y, place.anchor, stars[i].name, size, learn)
 
 
@@ -236,12 +238,15 @@ def _ring_box(x: float, y: float, magnitude: float) -> Box:
     return Box(x - reach, y - reach, x + reach, y + reach)
 
 
-def _spots(x: float, y: float, gap: float, size: float) -> Iterator[Spot]:
-    yield x + gap, y, "start"
-    yield x - gap, y, "end"
-    for way in (-1, 1):
-        yield x, y + way * (gap + size / 2), "middle"
-    yield from around(x, y, "bdac", size)
+def _beside(x: float, y: float, gap: float, size: float) -> Iterator[Spot]:
+    for reach in (gap, gap + 10):
+        yield x + reach, y, "start"
+        yield x - reach, y, "end"
+        for way in (-1, 1):
+            high = y + way * (reach + size / 2)
+            yield x, high, "middle"
+            yield x + reach, high, "start"
+            yield x - reach, high, "end"
 
 
 def _hidden(box: Box, dots: Floats) -> float:
