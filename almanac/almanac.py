@@ -31,6 +31,7 @@ from almanac.records.year import (
 from almanac.site_year.calibration import Choice, StarChooser, star_tracks
 from almanac.site_year.globe import Globe
 from almanac.site_year.instants import instant
+from almanac.site_year.learn import stars_to_learn
 from almanac.site_year.moon import moon_nights, night_moments
 from almanac.site_year.picks import year_picks
 from almanac.site_year.seasons import season_skies, star_years
@@ -69,6 +70,7 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
     best_s = _best_moments(found, figures, len(nights.dates))
     moons = moon_nights(events, nights, night_moments(events, nights, best_s), phases)
     records = _nights(events, nights, found, figures, windows, moons, config)
+    known = config.stars.known
     return YearAlmanac(
         site=site,
         year=sky.year,
@@ -86,6 +88,7 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
         picks=year_picks(
             events, nights, found, figures, phases, config.safety.cap_before_sunrise_min * 60
         ),
+        stars_to_learn=stars_to_learn(chooser.to_learn, catalogue.stars, known, windows),
     )
 
 

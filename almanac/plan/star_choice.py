@@ -6,12 +6,27 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.plan.intervals import overlaps
+from almanac.records.config import StarLimits
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 NO_STAR = ("too_bright_to_solve", "none_in_reach", "none_above_horizon", "none_clear_of_moon")
 """Why a window has no calibration star, in the order in which the conditions are laid on."""
+PASSED_OVER = {
+    "too_low": "altitude_deg",
+    "too_high": "altitude_deg",
+    "behind_horizon": "above_ground_deg",
+    "not_clear_long": "clear_min",
+    "near_moon": "separation_deg",
+    "lands_less": "landing_chance",
+    "not_to_learn": "landing_chance",
+}
+"""What was wrong with the brightest star, in the order in which it is asked, and the figure of
+records.stars.PassedOver that tells. too_low and too_high are at the hop's instant,
+not_clear_long means that it leaves its limits or the profile before the lead is over,
+lands_less that another star's landing chance is better by more than EQUAL_CHANCE, not_to_learn
+that a star to learn was as good."""
 EQUAL_CHANCE = 0.02
 """Landing chances closer than this count as equal; common practice, no source."""
 
@@ -52,8 +67,8 @@ def ranked_stars(
 ) -> list[list[int]]:
     """For each window its best usable stars, best first, at most count of them.
 
-    The best landing chance wins; among those within EQUAL_CHANCE of it a known star wins, then
-    the brighter.
+    The best landing chance wins; among those within EQUAL_CHANCE of it one of the known stars
+    (known to the club, or to be learned) wins, then the brighter.
     """
     return [
         _ranked(np.flatnonzero(usable), chance, magnitude, known, count)
@@ -86,3 +101,29 @@ def no_star_code(candidates: Candidates, row: int) -> str:
         if not left.any():
             return code
     raise ValueError("the window has a usable star")
+
+
+@dataclass(frozen=True)
+class PassedOverFigures:
+    """A bright star at the hop's instant; fields as in records.stars.PassedOver."""
+
+    altitude_deg: float
+    above_ground_deg: float
+    separation_deg: float
+    landing_chance: float
+    clear_min: float
+
+
+def passed_over_code(
+    star: PassedOverFigures, limits: StarLimits, highest_deg: float, best_chance: float
+) -> str:
+    """Which of PASSED_OVER kept a star from being chosen; best_chance is that of any usable one."""
+    faults = {
+        "too_low": star.altitude_deg < limits.lowest_altitude_deg,
+        "too_high": star.altitude_deg > highest_deg,
+        "behind_horizon": star.above_ground_deg <= 0,
+        "not_clear_long": star.clear_min < limits.lead_min,
+        "near_moon": star.separation_deg < limits.least_moon_separation_deg,
+        "lands_less": star.landing_chance < best_chance - EQUAL_CHANCE,
+    }
+    return next((code for code, wrong in faults.items() if wrong), "not_to_learn")

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from almanac.records.config import Site
 from almanac.records.globe import FeatureYear, Framing, LightEffect, LimbLibration, LitFeature, Pick
+from almanac.records.stars import StarEvents, StarReasons, StarsToLearn
 
 Floats = NDArray[np.float64]
 
@@ -124,6 +125,8 @@ class Calibration:
 
     chosen: StarHop
     spare: StarHop | None
+    reasons: StarReasons | None = None
+    """Why the chosen one."""
 
 
 @dataclass(frozen=True)
@@ -199,6 +202,8 @@ class StarMonth:
     """Mean hours an evening, from dark enough to solve until local midnight, that it is usable."""
     best_date: date | None
     """The evening of the month with most hours; None if it never is."""
+    events: StarEvents | None = None
+    """On the night of the 15th."""
 
 
 @dataclass(frozen=True)
@@ -292,3 +297,4 @@ class YearAlmanac:
     light_effects: tuple[LightEffect, ...]
     librations: tuple[LimbLibration, ...]
     picks: tuple[Pick, ...]
+    stars_to_learn: StarsToLearn | None = None

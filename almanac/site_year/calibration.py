@@ -1,6 +1,7 @@
 """The calibration star of each window: candidates from the sky, choice by the plan."""
 
 from collections.abc import Sequence
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,12 +9,16 @@ from numpy.typing import NDArray
 from almanac.plan.hop import half_frame_deg, hop_error, landing_chance
 from almanac.plan.star_choice import (
     Candidates,
+    PassedOverFigures,
     calibration_moments,
     no_star_code,
+    passed_over_code,
     ranked_stars,
 )
+from almanac.plan.star_list import StarList, star_list
 from almanac.records.catalogue import Star
 from almanac.records.config import ClubConfig
+from almanac.records.stars import PassedOver, StarReasons
 from almanac.records.year import Calibration, StarHop, StarTrack
 from almanac.site_year.instants import instant
 from almanac.sky.site_events import SiteEvents
@@ -62,6 +67,11 @@ class StarChooser:
         self.magnitude = np.array([star.magnitude for star in stars])
         self._place()
 
+    @property
+    def _highest_deg(self) -> float:
+        telescope, limits = self.config.telescope, self.config.stars
+        return min(limits.highest_altitude_deg, telescope.highest_altitude_deg)
+
     def _place(self) -> None:
         """Stars at each moment and for an hour after it: (windows, offsets, stars)."""
         at_s = self.moments[self.rows]
@@ -71,11 +81,12 @@ class StarChooser:
         altitude = self.sky.refracted_deg(seen.altitude_deg).reshape(shape)
         azimuth = seen.azimuth_deg.reshape(shape)
         limits = self.config.stars
-        highest = min(limits.highest_altitude_deg, self.config.telescope.highest_altitude_deg)
-        reach = (altitude >= limits.lowest_altitude_deg) & (altitude <= highest)
+        reach = (altitude >= limits.lowest_altitude_deg) & (altitude <= self._highest_deg)
         ground = altitude > self.sky.ground_deg(azimuth)
         during = self.offsets_min <= limits.lead_min
         self.altitude, self.azimuth = altitude[:, 0], azimuth[:, 0]
+        self.above_ground = self.altitude - self.sky.ground_deg(self.azimuth)
+        self.sun_altitude = self.sky.body("sun", at_s).altitude_deg
         self.moon = self.sky.body("moon", at_s)
         self.moon_altitude = self.sky.refracted_deg(self.moon.altitude_deg)
         star_direction = from_angles(self.altitude, self.azimuth)
@@ -101,10 +112,17 @@ class StarChooser:
         )
         return landing_chance(error, half_frame_deg(telescope))
 
+    @cached_property
+    def to_learn(self) -> StarList:
+        """The fewest stars that serve every window that can be served, and the curve."""
+        hip = np.array([star.hip for star in self.stars])
+        known = np.isin(hip, self.config.stars.known)
+        return star_list(self.candidates.usable, self.candidates.chance, hip, known)
+
     def choices(self) -> list[Choice]:
         """For each window a calibration, or the code of why there is none."""
-        known = np.isin([star.hip for star in self.stars], self.config.stars.known)
-        ranked = ranked_stars(self.candidates, self.magnitude, known, count=2)
+        learned = np.isin(np.arange(len(self.stars)), self.to_learn.fewest.stars)
+        ranked = ranked_stars(self.candidates, self.magnitude, learned, count=2)
         found: list[Choice] = [(None, "too_bright_to_solve")] * len(self.moments)
         for row, order in enumerate(ranked):
             window = int(self.rows[row])
@@ -112,13 +130,40 @@ class StarChooser:
                 found[window] = (None, no_star_code(self.candidates, row))
                 continue
             spare = self._hop(row, order[1]) if len(order) > 1 else None
-            found[window] = (Calibration(self._hop(row, order[0]), spare), None)
+            chosen, reasons = self._hop(row, order[0]), self._reasons(row, order[0])
+            found[window] = (Calibration(chosen, spare, reasons), None)
         return found
 
     def _clear_min(self, row: int, star: int) -> float:
-        """Minutes for which the star stays usable, counted up to an hour."""
+        """Minutes for which the star stays usable, by steps of a few, counted up to an hour."""
         blocked = np.flatnonzero(~self.clear[row, :, star])
-        return float(self.offsets_min[blocked[0] if len(blocked) else -1])
+        last = blocked[0] - 1 if len(blocked) else -1
+        return float(self.offsets_min[last]) if self.clear[row, 0, star] else 0.0
+
+    def _reasons(self, row: int, star: int) -> StarReasons:
+        """What speaks for a chosen star, and against the brightest in the sky."""
+        brightest = int(np.argmin(np.where(self.altitude[row] > 0, self.magnitude, np.inf)))
+        return StarReasons(
+            above_ground_deg=float(self.above_ground[row, star]),
+            sun_altitude_deg=float(self.sun_altitude[row]),
+            passed_over=None if brightest == star else self._passed_over(row, brightest),
+        )
+
+    def _passed_over(self, row: int, star: int) -> PassedOver:
+        figures = PassedOverFigures(
+            altitude_deg=float(self.altitude[row, star]),
+            above_ground_deg=float(self.above_ground[row, star]),
+            separation_deg=float(self.separation[row, star]),
+            landing_chance=float(self.candidates.chance[row, star]),
+            clear_min=self._clear_min(row, star),
+        )
+        best = float(self.candidates.chance[row, self.candidates.usable[row]].max())
+        return PassedOver(
+            star=self.stars[star].name,
+            hip=self.stars[star].hip,
+            **vars(figures),
+            reason=passed_over_code(figures, self.config.stars, self._highest_deg, best),
+        )
 
     def _hop(self, row: int, star: int) -> StarHop:
         altitude, azimuth = self.altitude[row, star], self.azimuth[row, star]

@@ -13,6 +13,7 @@ from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig
 from almanac.records.year import SeasonSky, StarMonth, StarYear, Window
 from almanac.site_year.instants import instant
+from almanac.site_year.learn import month_events
 from almanac.sky.site_events import SiteEvents
 from almanac.sky.site_sky import Horizontal, SiteSky
 from almanac.sky.star_places import mean_places
@@ -57,6 +58,7 @@ def star_years(
     months = [month_means(hours, nights.dates, month) for month in range(1, 13)]
     middle = sky.sky.clock.tt_days(np.array([nights.spans[:, 0].mean()]))[0]
     ra, dec = mean_places(catalogue.stars, float(middle))
+    events_of = month_events(sky, nights)
     served = [window.calibration.chosen.hip for window in windows if window.calibration]
     return tuple(
         StarYear(
@@ -66,7 +68,10 @@ def star_years(
             dec_deg=float(dec[index]),
             magnitude=star.magnitude,
             note=star.note,
-            months=tuple(StarMonth(float(means[index]), best[index]) for means, best in months),
+            months=tuple(
+                StarMonth(float(means[index]), best[index], month[index])
+                for (means, best), month in zip(months, events_of, strict=True)
+            ),
             windows_served=served.count(star.hip),
         )
         for index, star in enumerate(catalogue.stars)

@@ -1,0 +1,78 @@
+"""Which stars to learn, when each rises and sets, and why a star was chosen."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+
+@dataclass(frozen=True)
+class CurvePoint:
+    """The best stars that a number of further ones can be."""
+
+    count: int
+    """How many stars beyond those the club knows."""
+    stars: tuple[str, ...]
+    """Names: known ones first."""
+    windows_served: int
+    mean_landing_chance: float
+    """Over the windows served, each by its best star of these."""
+
+
+@dataclass(frozen=True)
+class UnservedWindow:
+    """A window that no star of the catalogue can serve."""
+
+    start_utc: datetime
+    no_star: str
+    """A code of plan.star_choice.NO_STAR."""
+
+
+@dataclass(frozen=True)
+class StarsToLearn:
+    """The fewest stars that serve every window that can be served, and what more would buy."""
+
+    known: tuple[str, ...]
+    """What the club knows already: these stand first in every list and count for nothing."""
+    fewest: tuple[str, ...]
+    curve: tuple[CurvePoint, ...]
+    """One star more each; ends where no further star would change anything."""
+    unserved: tuple[UnservedWindow, ...]
+
+
+@dataclass(frozen=True)
+class StarEvents:
+    """A star on the 15th of a month, noon to noon; None where a thing does not happen."""
+
+    rise_utc: datetime | None
+    """Ideal horizon, 34' of refraction."""
+    transit_utc: datetime | None
+    """Upper transit; of a star that never rises it is below the horizon."""
+    set_utc: datetime | None
+
+
+@dataclass(frozen=True)
+class PassedOver:
+    """The brightest star above the ideal horizon, which was not chosen; at the hop's instant."""
+
+    star: str
+    hip: int
+    altitude_deg: float
+    above_ground_deg: float
+    """Less than 0 behind the horizon profile."""
+    separation_deg: float
+    """From the Moon."""
+    landing_chance: float
+    clear_min: float
+    reason: str
+    """A code of plan.star_choice.PASSED_OVER, which says which of the figures tells."""
+
+
+@dataclass(frozen=True)
+class StarReasons:
+    """What speaks for the chosen star at its instant."""
+
+    above_ground_deg: float
+    """Its height above the horizon profile."""
+    sun_altitude_deg: float
+    """Airless: how dark the twilight is that it must stand out from."""
+    passed_over: PassedOver | None
+    """None where the chosen star is itself the brightest."""
