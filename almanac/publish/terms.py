@@ -92,6 +92,34 @@ SEASONS = {
     "autumn": N_("Autumn"),
 }
 
+FEATURE_KINDS = {
+    "crater": N_("crater"),
+    "mare": N_("sea of lava"),
+    "mountains": N_("mountains"),
+    "mountain": N_("mountain"),
+    "rille": N_("rille"),
+    "valley": N_("valley"),
+    "scarp": N_("scarp"),
+    "cape": N_("cape"),
+    "bay": N_("bay"),
+    "landing site": N_("landing site"),
+    "bright patch": N_("bright patch"),
+}
+DISC_PLACES = (
+    N_("right"),
+    N_("upper right"),
+    N_("top"),
+    N_("upper left"),
+    N_("left"),
+    N_("lower left"),
+    N_("bottom"),
+    N_("lower right"),
+)
+"""By eighths of a turn from the right, as the frame shows the disc."""
+NEAR_CENTRE = N_("near the middle")
+
+TERMINATORS = {"morning": N_("morning"), "evening": N_("evening")}
+
 NO_WINDOW = {
     "moon_below_limit": Reason(
         N_("Moon too low"),

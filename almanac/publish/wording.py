@@ -1,5 +1,6 @@
 """Numbers, instants and codes -> text in the reader's language, local time, rounded, never cut."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -209,6 +210,21 @@ class Wording:
     def season(self, name: str) -> str:
         """The name of a season."""
         return self.gettext(terms.SEASONS[name])
+
+    def feature_kind(self, kind: str) -> str:
+        """The kind of a feature of the Moon."""
+        return self.gettext(terms.FEATURE_KINDS[kind])
+
+    def terminator(self, side: str) -> str:
+        """morning or evening, on the Moon."""
+        return self.gettext(terms.TERMINATORS[side])
+
+    def disc_place(self, right: float, up: float) -> str:
+        """Where on the disc, from its middle in its radii, as the frame shows it."""
+        if math.hypot(right, up) < 0.25:
+            return self.gettext(terms.NEAR_CENTRE)
+        eighth = round(math.atan2(up, right) / (math.pi / 4)) % 8
+        return self.gettext(terms.DISC_PLACES[eighth])
 
     def no_window(self, code: str) -> str:
         """Why a night has no Moon window, in a few words."""

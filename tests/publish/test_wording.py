@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from almanac.inputs.catalogue import load_catalogue
 from almanac.publish import terms
 from almanac.publish.wording import DATE_FORMS, DATE_SKELETONS, Wording
 
@@ -178,3 +179,29 @@ def test_an_unknown_code_is_an_error() -> None:
     """A code nobody worded raises instead of printing itself."""
     with pytest.raises(KeyError):
         ENGLISH.caution("sun_is_green")
+
+
+def test_every_kind_of_feature_in_the_table_has_a_word() -> None:
+    """A kind that the shipped table of lunar features uses can be printed."""
+    kinds = {feature.kind for feature in load_catalogue().features}
+    assert kinds
+    assert all(ENGLISH.feature_kind(kind) for kind in kinds)
+
+
+@pytest.mark.parametrize(
+    ("right", "up", "text"),
+    [
+        (0.1, -0.1, "near the middle"),
+        (0.9, 0.0, "right"),
+        (0.6, 0.6, "upper right"),
+        (0.0, 0.8, "top"),
+        (-0.7, 0.1, "left"),
+        (-0.5, -0.5, "lower left"),
+        (0.1, -0.9, "bottom"),
+    ],
+)
+def test_a_place_on_the_disc_is_told_as_the_frame_shows_it(
+    right: float, up: float, text: str
+) -> None:
+    """Right and up are positive."""
+    assert ENGLISH.disc_place(right, up) == text

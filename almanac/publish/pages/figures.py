@@ -59,6 +59,7 @@ def _window(window: Window, words: Wording) -> Iterator[Figure]:
         _("spread of the colours by the air"),
     )
     yield from _capture(window, words)
+    yield from _framing(window, words)
     yield Figure(
         _("From the Sun"),
         words.degrees(window.sun_separation_deg),
@@ -86,6 +87,27 @@ def _capture(window: Window, words: Wording) -> Iterator[Figure]:
     )
 
 
+def _framing(window: Window, words: Wording) -> Iterator[Figure]:
+    _ = words.gettext
+    whole = window.framings[0]
+    yield Figure(
+        _("Moon on the sensor"),
+        _("%(pixels)s px", pixels=words.number(window.diameter_px)),
+        _("%(share)s of the frame's short side", share=words.percent(whole.share)),
+    )
+    for framing in window.framings:
+        if framing.share > 1.0:
+            yield Figure(
+                _("Cropped %(crop)d times", crop=framing.crop),
+                _(
+                    "%(across)d × %(up)d frames",
+                    across=framing.panels_across,
+                    up=framing.panels_up,
+                ),
+                _("across and up, to cover the disc with some overlap"),
+            )
+
+
 def _signed(value: float, words: Wording) -> str:
     text = words.number(value, 1)
     return text if text.startswith("−") else f"+{text}"
@@ -107,16 +129,12 @@ def _moon(night: Night, words: Wording) -> Iterator[Figure]:
 
 
 def _globe(night: Night, words: Wording) -> Iterator[Figure]:
-    """The figures of the Moon's globe that are known."""
-    _, moon = words.gettext, night.moon
-    known = (
-        (_("Libration east"), moon.libration_longitude_deg, _("tilt of its east limb to us")),
-        (_("Libration north"), moon.libration_latitude_deg, _("tilt of its north limb to us")),
-        (_("Colongitude"), moon.colongitude_deg, _("where the morning line lies")),
-    )
-    for term, value, meaning in known:
-        if value is not None:
-            yield Figure(term, words.degrees(value, 1), meaning)
+    _, moon, degrees = words.gettext, night.moon, words.degrees
+    east, north = degrees(moon.libration_longitude_deg, 1), degrees(moon.libration_latitude_deg, 1)
+    yield Figure(_("Libration east"), east, _("how far its east limb is turned to us"))
+    yield Figure(_("Libration north"), north, _("how far its north limb is turned to us"))
+    line = degrees(moon.colongitude_deg, 1)
+    yield Figure(_("Colongitude"), line, _("where on the Moon the Sun rises, from its middle west"))
 
 
 def _sun(sun: SunNight, words: Wording) -> Iterator[Figure]:

@@ -13,6 +13,7 @@ from almanac.publish.charts.night import night_chart
 from almanac.publish.pages.book import Book, NightLine, month_href, night_href
 from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.figures import FigureGroup, figure_groups
+from almanac.publish.pages.low_light import LowLight, low_light
 from almanac.records.year import Night, Window
 
 DANGERS = {"sun_up_in_window", "sun_near_moon", "cap_before_sunrise", "sun_never_sets"}
@@ -52,6 +53,8 @@ class NightView:
     disc: Markup
     disc_caption: str
     plans: tuple[Plan, ...]
+    low_light: tuple[LowLight, ...]
+    low_light_caption: str
     groups: tuple[FigureGroup, ...]
     why: tuple[str, ...]
     turns: tuple[tuple[str, Link], ...]
@@ -77,6 +80,8 @@ def night_view(book: Book, index: int) -> NightView:
         disc=moon_disc(night.moon, words),
         disc_caption=_disc_caption(book, night),
         plans=_plans(book, night),
+        low_light=low_light(steps.best_window(night), words) if night.windows else (),
+        low_light_caption=_low_light_caption(book, night),
         groups=tuple(figure_groups(night, words)),
         why=tuple(_why(book, night, book.lines[index])),
         turns=tuple(_turns(book, index)),
@@ -101,6 +106,14 @@ def _cautions(book: Book, night: Night) -> tuple[Caution, ...]:
 def _disc_caption(book: Book, night: Night) -> str:
     return book.words.gettext(
         "The Moon at %(time)s, as the frame shows it: zenith up.",
+        time=book.words.clock(night.moon.at_utc),
+    )
+
+
+def _low_light_caption(book: Book, night: Night) -> str:
+    return book.words.gettext(
+        "At %(time)s near the line between day and night on the Moon, where shadows are long; "
+        "best first. Places as the frame shows them.",
         time=book.words.clock(night.moon.at_utc),
     )
 
@@ -147,13 +160,16 @@ def _why(book: Book, night: Night, line: NightLine) -> Iterator[str]:
 def _limits(book: Book, window: Window, night: Night) -> str:
     words = book.words
     return words.gettext(
-        "At its best the Moon stands %(altitude)s up. Its light crosses %(airmass)s times the air "
-        "overhead, which spreads the colours by %(spread)s″. Together with the telescope's own "
-        "blur and the seeing, nothing smaller than %(detail)s stands apart at the Moon's distance "
-        "of %(distance)s km.",
+        "At its best the Moon stands %(altitude)s up and its light crosses %(airmass)s times the "
+        "air overhead. The blur adds up from the seeing (%(seeing)s″), the aperture "
+        "(%(aperture)s″), the spread of the colours (%(spread)s″) and the pixel (%(pixel)s″): "
+        "nothing smaller than %(detail)s stands apart at the Moon's distance of %(distance)s km.",
         altitude=words.degrees(window.altitude_deg),
         airmass=words.number(window.airmass, 1),
+        seeing=words.number(window.seeing_arcsec, 1),
+        aperture=words.number(window.diffraction_arcsec, 1),
         spread=words.number(window.dispersion_arcsec, 1),
+        pixel=words.number(window.sampling_arcsec, 1),
         detail=book.detail(window.finest_detail_km),
         distance=words.number(night.moon.distance_km),
     )

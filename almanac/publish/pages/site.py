@@ -35,7 +35,8 @@ def site_pages(
 def _year(book: Book) -> Pages:
     chart = year.draw_year(book)
     yield "index.html", year.year_page(book, chart)
-    title, caption = f"{book.almanac.site.name} {book.almanac.year}", year.year_sentence(book)
+    title = f"{book.almanac.site.name} {book.almanac.year}"
+    caption = f"{year.year_sentence(book)} {year.chart_caption(book.words)}"
     for paper in PAPERS:
         yield f"year-{paper}.pdf", svg_to_pdf(chart, paper, title, caption, landscape=True)
 

@@ -165,7 +165,7 @@ def star_view(book: Book, index: int) -> StarView:
     return StarView(
         line=star_line(book, star),
         place=_place(star, words),
-        note=star.note,
+        note=words.gettext(star.note) if star.note else "",
         sentence=_sentence(star, words),
         served=tuple(_served(book, star)),
         previous=_star_link(stars[index - 1]) if index else None,

@@ -9,6 +9,7 @@ from markupsafe import Markup
 from almanac.publish.charts.year import year_chart
 from almanac.publish.pages.book import Book, NightLine, month_href, season_href, star_href
 from almanac.publish.pages.engine import Frame, Link, render
+from almanac.publish.wording import Wording
 from almanac.records.year import Apsis, Phase
 
 BEST_COUNT = 10
@@ -45,6 +46,7 @@ class YearView:
     sentence: str
     zone: str
     chart: Markup
+    chart_caption: str
     best: tuple[NightLine, ...]
     months: tuple[MonthLine, ...]
     phase_names: tuple[str, ...]
@@ -74,6 +76,7 @@ def year_view(book: Book, chart: Markup) -> YearView:
         sentence=year_sentence(book),
         zone=words.zone_name,
         chart=chart,
+        chart_caption=chart_caption(book.words),
         best=book.best[:BEST_COUNT],
         months=tuple(_month(book, month) for month in range(1, 13)),
         phase_names=tuple(words.phase(kind) for kind in PHASE_KINDS),
@@ -95,6 +98,15 @@ def year_frame(book: Book) -> Frame:
 def draw_year(book: Book) -> Markup:
     """The year's chart."""
     return year_chart(book.almanac, book.words)
+
+
+def chart_caption(words: Wording) -> str:
+    """How the year's chart is read."""
+    return words.gettext(
+        "Nights run across, local hours up, from afternoon to morning. Between sunset and sunrise "
+        "it is dark; paler where the Moon is up, palest in its windows, the more so the higher it "
+        "stands. The slanting lines are moonrise and moonset; new and full Moons stand on top."
+    )
 
 
 def _place(book: Book) -> str:
