@@ -29,7 +29,6 @@ from almanac.publish.forms import (
     maybe,
     number,
     record,
-    turn,
 )
 from almanac.publish.schema_moon import (
     FEATURE,
@@ -39,6 +38,7 @@ from almanac.publish.schema_moon import (
     LIGHT_EFFECT,
     PICK,
 )
+from almanac.publish.schema_stars import REASONS, STAR, STARS_TO_LEARN
 
 SCHEMA_NAME = "year.schema.json"
 """File name of the Schema, beside each ``year.json``."""
@@ -166,6 +166,7 @@ HOP = record(*HOP_FIELDS)
 CALIBRATION = record(
     *(replace(field, take=attrgetter(f"chosen.{field.name}")) for field in HOP_FIELDS),
     Field("spare", maybe(HOP), "A star in reserve, with the same fields; null when none."),
+    Field("reasons", maybe(REASONS), "Why the star was chosen."),
 )
 
 WINDOW = record(
@@ -224,22 +225,6 @@ NIGHT = record(
     Field("rank", maybe(PLACE_IN_ORDER), "1 is the year's finest night; null without a window."),
 )
 
-STAR_MONTH = record(
-    Field("evening_hours", number(2, 0.0), "Mean usable hours from dark to local midnight."),
-    Field("best_date", maybe(DAY), "Evening of the month with most such hours; null if none."),
-)
-
-STAR = record(
-    Field("name", TEXT, "Proper name."),
-    Field("hip", COUNT, "Hipparcos number."),
-    Field("ra_deg", turn(6), "Right ascension, ICRS, proper motion applied to mid-year."),
-    Field("dec_deg", number(6, -90.0, 90.0), "Declination, likewise."),
-    Field("magnitude", number(2), "V, Hipparcos 1997."),
-    Field("note", TEXT, "Double or variable, in a few words, or empty."),
-    Field("months", listed(STAR_MONTH, 12), "January to December."),
-    Field("windows_served", COUNT, "Windows of the year for which it is the chosen star."),
-)
-
 YEAR = record(
     Field(
         "schema",
@@ -258,7 +243,11 @@ YEAR = record(
     Field("light_effects", listed(LIGHT_EFFECT), "Light effects that can be seen, in order."),
     Field("librations", listed(LIBRATION), "Best libration of the year for each lit limb."),
     Field("picks", listed(PICK), "The moments of the year that stand out."),
-    coming("stars_to_learn", "The fewest stars that serve all windows; not given yet.", None),
+    Field(
+        "stars_to_learn",
+        maybe(STARS_TO_LEARN),
+        "Which stars serve all windows, and what each further one buys.",
+    ),
     coming("eclipses", "Eclipses as seen from the site; not given yet.", ()),
     coming("occultations", "Stars and planets hidden by the Moon; not given yet.", ()),
     coming("approaches", "Close approaches of the Moon; not given yet.", ()),
