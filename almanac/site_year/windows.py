@@ -77,7 +77,7 @@ def window_figures(spans: Floats, events: SiteEvents, config: ClubConfig) -> Win
     at = Places(sky, utc_s)
     moon, light, altitude = at.moon, at.light, at.moon_altitude_deg
     fine = detail.detail_km(detail.blur(altitude, telescope, site).total, moon.distance_km)
-    ends = np.append(begins[1:], len(utc_s))
+    ends = np.append(begins, len(utc_s))[1:]
     best = np.array(
         [begin + np.argmin(fine[begin:end]) for begin, end in zip(begins, ends, strict=True)],
         dtype=np.int64,
