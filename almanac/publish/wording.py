@@ -152,6 +152,10 @@ class Wording:
         """An angle with its degree sign."""
         return f"{self.number(value, digits)}°"
 
+    def bearing(self, azimuth_deg: float, digits: int = 0) -> str:
+        """An azimuth with its degree sign, 0 up to but not including 360."""
+        return self.degrees(round(azimuth_deg, digits) % 360.0, digits)
+
     def percent(self, fraction: float, digits: int = 0) -> str:
         """A fraction 0 to 1 as a percentage."""
         return f"{self.number(100 * fraction, digits)}{self._percent_tail}"

@@ -18,13 +18,8 @@ from almanac.publish.pages.book import Book, quality, star_href
 from almanac.publish.pages.engine import Frame, render
 from almanac.publish.pages.month import month_page
 from almanac.publish.pages.night import night_page
-from almanac.publish.pages.stars import (
-    draw_season,
-    evening_hours,
-    season_page,
-    star_page,
-    stars_page,
-)
+from almanac.publish.pages.seasons import draw_season, season_page
+from almanac.publish.pages.stars import evening_hours, star_page, stars_page
 from almanac.publish.pages.year import Moment, draw_year, rows, year_page
 from almanac.publish.wording import ENGLISH, Wording
 from almanac.records.catalogue import Catalogue
@@ -35,7 +30,7 @@ Pages = dict[str, str | bytes]
 MakeConfig = Callable[..., ClubConfig]
 
 WORDS = Wording("en", "Europe/Paris")
-BY_OTHERS = {"quarry-field/2027/year.json"}
+BY_OTHERS = {"quarry-field/2027/year.json", "quarry-field/2027/year.schema.json"}
 """Linked here, written by the feeds."""
 VOID = {"meta", "link", "br", "img"}
 HOSTILE = "<script>alert('x')</script><b>&\"\u202e Club"
@@ -369,7 +364,7 @@ def test_every_text_passes_through_the_translation(north: YearAlmanac, make_book
     names |= {*book.config.club.name.split(), *north.site.name.split(), "Copernicus"}
     names |= {WORDS.month(m, short) for m in range(1, 13) for short in (True, False)}
     names |= {WORDS.weekday(d, short) for d in range(7) for short in (True, False)}
-    names |= {"UTC", "Central", "European", "Time", "HIP", "JSON", "PDF"}
+    names |= {"UTC", "Central", "European", "Time", "HIP"}
     for page in pages:
         assert not set(untranslated(page, names)), parsed(page).text[0]
 

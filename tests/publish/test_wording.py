@@ -115,6 +115,13 @@ def test_hop_reads_as_the_handset_moves(azimuth_deg: float, altitude_deg: float,
     assert ENGLISH.hop(azimuth_deg, altitude_deg) == text
 
 
+def test_a_bearing_never_reads_360() -> None:
+    """359.7 rounds to north, which is 0."""
+    assert ENGLISH.bearing(359.7) == "0°"
+    assert ENGLISH.bearing(359.97, 1) == "0.0°"
+    assert ENGLISH.bearing(359.4) == "359°"
+
+
 def test_dates_put_the_day_first_and_follow_the_language() -> None:
     """English dates are day, month, year; another language only needs its name."""
     night = date(2027, 3, 21)

@@ -45,7 +45,7 @@ def _window(window: Window, words: Wording) -> Iterator[Figure]:
         words.degrees(window.altitude_deg, 1),
         _("height above a flat horizon, as refraction lifts it"),
     )
-    direction = f"{words.degrees(window.azimuth_deg, 1)} {words.compass_short(window.azimuth_deg)}"
+    direction = f"{words.bearing(window.azimuth_deg, 1)} {words.compass_short(window.azimuth_deg)}"
     yield Figure(_("Azimuth"), direction, _("from north through east"))
     yield Figure(
         _("Finest detail"),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from almanac.publish import steps
 from almanac.publish.charts.moon_disc import bright_limb_from_zenith_deg, lit_path
 from almanac.publish.charts.paper import Paper, svg_to_pdf
-from almanac.publish.pages import month, night, stars, year
+from almanac.publish.pages import month, night, seasons, stars, year
 from almanac.publish.pages.book import Book, NightLine, month_href, season_href, star_href
 from almanac.publish.pages.engine import Link
 from almanac.publish.wording import Wording
@@ -59,13 +59,13 @@ def _stars(book: Book) -> Pages:
 
 def _seasons(book: Book) -> Pages:
     for season in book.almanac.seasons:
-        chart = stars.draw_season(book, season)
+        chart = seasons.draw_season(book, season)
         names = {paper: f"season-{season.season}-{paper}.pdf" for paper in PAPERS if chart}
         links = tuple(Link(name, paper.capitalize()) for paper, name in names.items())
-        yield season_href(season.season), stars.season_page(book, season, chart, links)
-        title = f"{stars.season_title(book, season)}, {book.almanac.site.name}"
+        yield season_href(season.season), seasons.season_page(book, season, chart, links)
+        title = f"{seasons.season_title(book, season)}, {book.almanac.site.name}"
         for paper, name in names.items():
-            yield name, svg_to_pdf(chart or "", paper, title, stars.season_caption(book, season))
+            yield name, svg_to_pdf(chart or "", paper, title, seasons.season_caption(book, season))
 
 
 def tonight(book: Book) -> str:
