@@ -136,6 +136,17 @@ def test_a_known_star_that_serves_nothing_still_stands_in_the_list() -> None:
     assert found.fewest == StarSet((0, 1), 1, 0.5)
 
 
+def test_one_window_more_counts_more_than_any_chance() -> None:
+    """Of two stars that serve all the better one is taken, not a third that lands surely but once
+    less."""
+    usable = np.ones((10, 3), dtype=bool)
+    usable[0, 2] = False
+    chance = np.array([0.1, 0.2, 1.0]) * np.ones((10, 1))
+    found = star_list(usable, chance, np.array([3, 5, 7]), np.zeros(3, dtype=bool))
+    assert found.fewest.stars == (1,)
+    assert [point.stars for point in found.curve] == [(1,), (1, 2)]
+
+
 def test_equal_stars_give_the_lower_number() -> None:
     """Two stars alike in everything: the smaller HIP number is taken, wherever it stands."""
     usable = np.ones((3, 2), dtype=bool)
