@@ -92,6 +92,25 @@ SEASONS = {
     "autumn": N_("Autumn"),
 }
 
+PICKS = {
+    "highest_moon": N_("Highest Moon"),
+    "lowest_moon": N_("Lowest Moon"),
+    "largest_full_moon": N_("Largest full Moon"),
+    "smallest_full_moon": N_("Smallest full Moon"),
+    "thinnest_waxing": N_("Thinnest evening crescent"),
+    "thinnest_waning": N_("Thinnest morning crescent"),
+    "thin_crescent_waxing": N_("Finest thin evening crescent"),
+    "crescent_waxing": N_("Finest evening crescent"),
+    "first_quarter": N_("Finest first quarter"),
+    "gibbous_waxing": N_("Finest waxing gibbous"),
+    "full": N_("Finest full Moon"),
+    "gibbous_waning": N_("Finest waning gibbous"),
+    "last_quarter": N_("Finest last quarter"),
+    "crescent_waning": N_("Finest morning crescent"),
+    "thin_crescent_waning": N_("Finest thin morning crescent"),
+}
+"""What stands out in the year, and the finest of each stage of the month."""
+
 FEATURE_KINDS = {
     "crater": N_("crater"),
     "mare": N_("sea of lava"),

@@ -215,6 +215,10 @@ class Wording:
         """The name of a season."""
         return self.gettext(terms.SEASONS[name])
 
+    def pick(self, code: str) -> str:
+        """What stands out in the year, by the code of the pick or of its stage of the month."""
+        return self.gettext(terms.PICKS[code])
+
     def feature_kind(self, kind: str) -> str:
         """The kind of a feature of the Moon."""
         return self.gettext(terms.FEATURE_KINDS[kind])

@@ -448,6 +448,12 @@ def limb_libration(night: Night) -> LimbLibration:
     return LimbLibration("east", night.date, at, 6.2, -5.0, (COPERNICUS.name,))
 
 
+EXTREMES = (
+    *("highest_moon", "lowest_moon", "largest_full_moon", "smallest_full_moon"),
+    *("thinnest_waxing", "thinnest_waning"),
+)
+
+
 def pick(night: Night, code: str, stage: str | None) -> Pick:
     """A night's first window as a pick."""
     window = night.windows[0]
@@ -518,7 +524,11 @@ def year_of(site: Site, year: int = 2027) -> YearAlmanac:
         feature_years=(feature_year(nights),),
         light_effects=(light_effect(best),),
         librations=(limb_libration(best),),
-        picks=(pick(best, "finest_detail", None), pick(best, "best_of_stage", "gibbous_waxing")),
+        picks=(
+            pick(best, "finest_detail", None),
+            pick(best, "best_of_stage", "gibbous_waxing"),
+            *(pick(best, code, None) for code in EXTREMES),
+        ),
     )
 
 

@@ -308,6 +308,15 @@ def test_polar_day_and_night_are_told(polar: YearAlmanac, make_book: MakeBook) -
     assert "the Sun never sinks far enough for stars" in visible(page)
 
 
+def test_moons_that_stand_out_carry_their_figures(built: Pages, north: YearAlmanac) -> None:
+    """Each pick stands on the year's page with its night and the figure that made it."""
+    text = text_of(built, "quarry-field/2027/index.html")
+    for pick in north.picks:
+        if pick.code != "finest_detail":
+            day = WORDS.date(pick.date, "short_weekday_day")
+            assert f"{WORDS.pick(pick.stage or pick.code)} {day} {WORDS.clock(pick.at_utc)}" in text
+
+
 def test_dangerous_days_are_listed(built: Pages, north: YearAlmanac) -> None:
     """Sun safety names a run of days around each of the year's new Moons."""
     text = text_of(built, "sun-safety.html")

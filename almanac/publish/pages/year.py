@@ -9,6 +9,7 @@ from markupsafe import Markup
 from almanac.publish.charts.year import year_chart
 from almanac.publish.pages.book import Book, NightLine, month_href, season_href, star_href
 from almanac.publish.pages.engine import Frame, Link, render
+from almanac.publish.pages.picks import PickLine, pick_lines
 from almanac.publish.wording import Wording
 from almanac.records.year import Apsis, Phase
 
@@ -48,6 +49,7 @@ class YearView:
     chart: Markup
     chart_caption: str
     best: tuple[NightLine, ...]
+    picks: tuple[PickLine, ...]
     months: tuple[MonthLine, ...]
     phase_names: tuple[str, ...]
     lunations: tuple[tuple[Moment | None, ...], ...]
@@ -78,6 +80,7 @@ def year_view(book: Book, chart: Markup) -> YearView:
         chart=chart,
         chart_caption=chart_caption(book.words),
         best=book.best[:BEST_COUNT],
+        picks=tuple(pick_lines(book)),
         months=tuple(_month(book, month) for month in range(1, 13)),
         phase_names=tuple(words.phase(kind) for kind in PHASE_KINDS),
         lunations=tuple(rows([(p.kind, _phase(book, p)) for p in almanac.phases], PHASE_KINDS)),
