@@ -8,6 +8,7 @@ inside ``scale(.1)``.
 
 import re
 from collections.abc import Iterable
+from itertools import pairwise
 
 import numpy as np
 from markupsafe import Markup, escape
@@ -157,9 +158,10 @@ def polyline(x: Ints, y: Ints) -> str:
     """A relative path through whole-unit points (at least one)."""
     if len(x) == 1:
         return f"m{x[0]} {y[0]}h0"
-    steps = np.diff(np.stack((x, y), axis=1), axis=0).ravel().tolist()
+    steps = np.empty(2 * len(x) - 2, np.int64)
+    steps[::2], steps[1::2] = x[1:] - x[:-1], y[1:] - y[:-1]
     # A list's own text is the fastest way from numbers to digits, and this is most of a chart.
-    return f"m{x[0]} {y[0]}l{repr(steps)[1:-1].replace(', ', ' ').replace(' -', '-')}"
+    return f"m{x[0]} {y[0]}l{repr(steps.tolist())[1:-1].replace(', ', ' ').replace(' -', '-')}"
 
 
 def absolute_polyline(x: Ints, y: Ints) -> str:
@@ -176,5 +178,6 @@ def straightened(x: Ints, y: Ints) -> tuple[Ints, Ints]:
 
 def runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
     """Half-open index ranges of the true stretches."""
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], mask, [False])).astype(np.int8)))
-    return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+    turns = (np.flatnonzero(mask[1:] != mask[:-1]) + 1).tolist()
+    edges = [0, *turns, len(mask)]
+    return list(pairwise(edges))[0 if mask[0] else 1 :: 2]

@@ -1,6 +1,6 @@
 """Places for labels: boxes that never overlap, chosen greedily from a few candidates."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -15,8 +15,8 @@ SHARES = {"start": 0.0, "middle": 0.5, "end": 1.0}
 """How much of a text lies left of its anchor."""
 MARGIN = 0.1
 """Kept free round a text, as a share of its size."""
-TOLERABLE = 1.0
-"""A spot that costs less is taken without looking further."""
+TOLERABLE, PATIENCE = 1.0, 4
+"""A spot that costs less is taken without looking further; after so many spots, twice as much."""
 
 FAR = 12.0
 """Units between a point and its label from which a line joins them."""
@@ -73,9 +73,23 @@ def text_box(content: str, spot: Spot, size: float = TEXT) -> Box:
     return Box(left - margin, y - half, left + width + margin, y + half)
 
 
-def around(x: float, y: float, order: str, size: float = TEXT) -> Iterator[Spot]:
+def apart(texts: list[tuple[float, str]], low: float, high: float) -> list[tuple[float, str]]:
+    """Middles of at most two texts on one line, in order, moved so that they fit between limits."""
+    halves = [text_width(content) / 2 + MARGIN * TEXT for _, content in texts]
+    middles = [min(max(x, low + h), high - h) for (x, _), h in zip(texts, halves, strict=True)]
+    if len(middles) == 2:
+        lack = max(0.0, sum(halves) - (middles[1] - middles[0]))
+        room = middles[0] - halves[0] - low
+        left = min(lack / 2, room) if middles[1] + lack / 2 <= high - halves[1] else lack
+        middles = [middles[0] - left, middles[1] + lack - left]
+    return [(x, content) for x, (_, content) in zip(middles, texts, strict=True)]
+
+
+def around(
+    x: float, y: float, order: str, size: float = TEXT, gaps: Sequence[float] = GAPS
+) -> Iterator[Spot]:
     """Spots about a point, nearest first; ``order`` is a string of SIDES."""
-    for gap in GAPS:
+    for gap in gaps:
         high = gap + size / 2
         for letter in order:
             across, down, anchor = SIDES[letter]
@@ -102,17 +116,17 @@ class Labels:
     taken: list[Box] = field(default_factory=list)
 
     def place(self, content: str, spots: Iterable[Spot], size: float = TEXT) -> Place | None:
-        """The cheapest spot that is free; None if every one is taken.
+        """A spot that is free and cheap, the nearer the less cheap; None if every one is taken.
 
         A text that would leave the frame sideways is slid back into it.
         """
         best: Place | None = None
         least = float("inf")
-        for spot in self._free(text_width(content, size), spots, size):
+        for tried, spot in enumerate(self._free(text_width(content, size), spots, size)):
             cost = self.cost(spot.box)
             if cost < least:
                 best, least = spot, cost
-            if cost < TOLERABLE:
+            if least < TOLERABLE * (1 + tried / PATIENCE):
                 break
         if best:
             self.taken.append(best.box)
@@ -121,11 +135,11 @@ class Labels:
     def _free(self, width: float, spots: Iterable[Spot], size: float) -> Iterator[Place]:
         margin, half = MARGIN * size, (0.5 + MARGIN) * size
         low, high = self.frame.left + margin, self.frame.right - margin - width
+        highest, lowest = self.frame.top + half, self.frame.bottom - half
         for x, y, anchor in spots:
-            before = width * SHARES[anchor]
-            left = min(max(x - before, low), high)
-            box = Box(left - margin, y - half, left + width + margin, y + half)
-            if box.top < self.frame.top or box.bottom > self.frame.bottom:
-                continue
-            if not any(map(box.meets, self.taken)):
-                yield Place(left + before, y, anchor, box)
+            if highest <= y <= lowest:
+                before = width * SHARES[anchor]
+                left = min(max(x - before, low), high)
+                box = Box(left - margin, y - half, left + width + margin, y + half)
+                if not any(map(box.meets, self.taken)):
+                    yield Place(left + before, y, anchor, box)

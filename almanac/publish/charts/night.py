@@ -4,7 +4,9 @@ All nights of a site-year share one scale. The Moon's line is thick where it can
 star's dashed until the hop, the hop an arrow; times stand on the drawing itself.
 """
 
+from bisect import bisect_left
 from datetime import UTC, datetime
+from functools import lru_cache
 
 import numpy as np
 from markupsafe import Markup
@@ -20,6 +22,7 @@ from almanac.publish.charts.drawing import (
     text,
     text_width,
 )
+from almanac.publish.charts.labels import Box
 from almanac.publish.charts.night_notes import Hop, Notes, description
 from almanac.publish.charts.night_scale import (
     EARTH,
@@ -74,17 +77,15 @@ def _sky(view: View) -> str:
     """Darkness as tone: each twilight painted over the one before."""
     parts = [f'<path fill="{ink("sky-day")}" d="M{LEFT} {TOP}H{RIGHT}V{FLOOR}H{LEFT}z"/>']
     for tone, starts, ends in view.scale.twilights:
-        low, high = np.searchsorted(ends, view.start_s), np.searchsorted(starts, view.end_s)
-        spans = zip(starts[low:high].tolist(), ends[low:high].tolist(), strict=True)
-        path = "".join(
-            f"M{view.x(start):.1f} {TOP}H{view.x(end):.1f}V{FLOOR}H{view.x(start):.1f}z"
-            for start, end in spans
-        )
+        low, high = bisect_left(ends, view.start_s), bisect_left(starts, view.end_s)
+        edges = [(view.x(starts[i]), view.x(ends[i])) for i in range(low, high)]
+        path = "".join([f"M{a:.1f} {TOP}H{b:.1f}V{FLOOR}H{a:.1f}z" for a, b in edges])
         if path:
             parts.append(f'<path fill="{ink(tone)}" d="{path}"/>')
     return "".join(parts)
 
 
+@lru_cache(maxsize=16)
 def _heights(words: Wording) -> str:
     lines = "".join(f"M{LEFT} {height_y(h):g}H{RIGHT}" for h in (30, 60))
     figures = (text(LEFT - 6, height_y(h), words.degrees(h)) for h in (0, 30, 60, 90))
@@ -152,7 +153,8 @@ def _hop(view: View, star: StarHop, hop_s: float, track: StarTrack | None) -> Ho
         utc_s = track.utc_s[(track.utc_s >= view.start_s) & (track.utc_s < hop_s)].tolist()
         heights = np.interp([*utc_s, hop_s], track.utc_s, track.altitude_deg).tolist()
         line = [(view.x(t), height_y(h)) for t, h in zip([*utc_s, hop_s], heights, strict=True)]
-    return Hop(at, line, height_y(view.moon_deg(hop_s)))
+    (x, y), moon_y = line[-1], height_y(view.moon_deg(hop_s))
+    return Hop(at, line, moon_y, Box(x - 6, min(y, moon_y), x + 6, max(y, moon_y)))
 
 
 def _hop_s(window: Window, star: StarHop, lead_min: float) -> float:

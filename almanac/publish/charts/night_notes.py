@@ -1,19 +1,19 @@
 """The words on a night's drawing, and the drawing told in words."""
 
-from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from datetime import datetime
 from typing import NamedTuple
 
+import numpy as np
+
 from almanac.publish.charts.drawing import text
-from almanac.publish.charts.labels import Box, Labels, around, leader
+from almanac.publish.charts.labels import GAPS, Box, Labels, apart, around, leader, text_box
 from almanac.publish.charts.night_scale import EARTH, FLOOR, LEFT, RIGHT, TOP, View
 from almanac.publish.terms import N_
 from almanac.publish.wording import Wording
 from almanac.records.year import Night, StarHop, Window
 
-COARSE = 3
-"""Every so many samples stand for a line when labels look for a place."""
+COLUMN = 8
+"""Units between the points that stand for a line when labels look for a place."""
 NARROW = 110
 """Units of a window below which its two times become one label."""
 SUN_EDGE_DEG = -0.833
@@ -29,17 +29,14 @@ class Hop(NamedTuple):
     """Its path until the hop."""
     moon_y: float
     """The Moon's height at the hop, straight above or below the line's end."""
-
-    def shaft(self) -> Box:
-        """What the arrow covers."""
-        x, y = self.line[-1]
-        return Box(x - 6, min(y, self.moon_y), x + 6, max(y, self.moon_y))
+    shaft: Box
+    """What the arrow covers."""
 
     def crosses(self, box: Box) -> int:
         """How many points of the path, and the arrow as one more, a box would cover."""
         left, top, right, bottom = box.left - 4, box.top - 4, box.right + 4, box.bottom + 4
         inside = [left < x < right and top < y < bottom for x, y in [self.at, *self.line]]
-        return sum(inside) + box.meets(self.shaft())
+        return sum(inside) + box.meets(self.shaft)
 
 
 class Notes:
@@ -50,15 +47,17 @@ class Notes:
     ) -> None:
         """Take the lines that labels should not hide."""
         self.view, self.night, self.words, self.hops = view, night, words, hops
-        self.moon = view.moon_x[::COARSE].tolist(), view.moon_y[::COARSE].tolist()
-        self.ground = view.ground_x[::COARSE].tolist(), view.ground_y[::COARSE].tolist()
+        columns = np.arange(10 * LEFT, 10 * RIGHT, 10 * COLUMN)
+        self.moon = (np.interp(columns, view.moon_x, view.moon_y) / 10).tolist()
+        self.ground = (np.interp(columns, view.ground_x, view.ground_y) / 10).tolist()
         self.labels = Labels(Box(LEFT + 2, 0, RIGHT + 4, FLOOR + EARTH), self.hides)
 
     def hides(self, box: Box) -> float:
         """How much of the Moon's line, of the arrows and of the sky's edge a box would cover."""
-        top, bottom = 10 * box.top - 60, 10 * box.bottom + 60
-        covered = sum([top < y < bottom for y in _between(self.moon, box)])
-        buried = sum([y < bottom for y in _between(self.ground, box)])
+        first, last = int(box.left - LEFT) // COLUMN, int(box.right - LEFT) // COLUMN + 1
+        top, bottom = box.top - 6, box.bottom + 6
+        covered = sum([top < y < bottom for y in self.moon[first:last]])
+        buried = sum([y < bottom for y in self.ground[first:last]])
         crossed = sum([hop.crosses(box) for hop in self.hops if hop])
         return covered + buried / 3 + 4 * crossed
 
@@ -75,31 +74,30 @@ class Notes:
             yield from self._without_window()
 
     def _put(
-        self, content: str, point: tuple[float, float], order: str, ink_name: str = "ink"
+        self,
+        content: str,
+        point: tuple[float, float],
+        order: str,
+        ink_name: str = "ink",
+        gaps: Sequence[float] = GAPS,
     ) -> Iterator[str]:
-        place = self.labels.place(content, around(*point, order))
+        place = self.labels.place(content, around(*point, order, gaps=gaps))
         if place:
             yield leader(point, place.box, ink_name)
             yield text(place.x, place.y, content, place.anchor, ink_name)
 
     def _sun(self) -> Iterator[str]:
-        """Sunset and sunrise over the top edge."""
-        sun, gettext = self.night.sun, self.words.gettext
-        for instant, message in (
-            (sun.set_utc, N_("sunset %(time)s")),
-            (sun.rise_utc, N_("sunrise %(time)s")),
-        ):
-            if instant and self.view.shows(instant):
-                yield from self._over_edge(
-                    gettext(message, time=self.words.clock(instant)), instant
-                )
-
-    def _over_edge(self, content: str, instant: datetime) -> Iterator[str]:
-        x, y = self.view.x(instant.timestamp()), TOP - 15
-        anchors = ((x, "middle"), (x, "start"), (x, "end"), (LEFT + 5, "start"), (RIGHT, "end"))
-        place = self.labels.place(content, ((x, y, anchor) for x, anchor in anchors))
-        if place:
-            yield text(place.x, place.y, content, place.anchor, "quiet")
+        """Sunset and sunrise over the top edge, pushed apart in a short night."""
+        sun, y = self.night.sun, TOP - 15
+        events = ((sun.set_utc, N_("sunset %(time)s")), (sun.rise_utc, N_("sunrise %(time)s")))
+        shown = [
+            (self.view.x(t.timestamp()), self.words.gettext(message, time=self.words.clock(t)))
+            for t, message in events
+            if t and self.view.shows(t)
+        ]
+        for x, content in apart(sorted(shown), LEFT, RIGHT + 4):
+            self.labels.taken.append(text_box(content, (x, y, "middle")))
+            yield text(round(x, 1), y, content, "middle", "quiet")
 
     def _times(self, window: Window) -> Iterator[str]:
         """The window's times at its two ends, or in one label over a short one; its best moment."""
@@ -142,13 +140,9 @@ class Notes:
         ):
             for instant in filter(self.view.shows, instants):
                 content = gettext(message, time=self.words.clock(instant))
-                yield from self._put(content, self.view.moon_at(instant), order)
-
-
-def _between(line: tuple[list[int], list[int]], box: Box) -> list[int]:
-    """The heights of a line's points over or under a box."""
-    x, y = line
-    return y[bisect_left(x, 10 * box.left) : bisect_left(x, 10 * box.right)]
+                point = self.view.moon_at(instant)
+                # The Moon rises out of the ground, and its label stands above that.
+                yield from self._put(content, point, order, gaps=GAPS[1:])
 
 
 def description(night: Night, words: Wording) -> str:

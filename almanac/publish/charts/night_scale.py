@@ -25,8 +25,9 @@ TWILIGHTS = (
     ("sky-night", -18.0),
 )
 """Tones, and the Sun's airless altitude (deg) below which each begins."""
-STEEP_DEG = 75.0
-"""Above this height five minutes may bend the path visibly: finer points are put in."""
+CURVED_DEG, STEEP_DEG = 55.0, 75.0
+"""Ten minutes bend the Moon's path by less than 0.1 unit below the one height, five below the
+other: h'' = (15 deg/h)^2 tan h at most, and a chord misses the arc by h'' dt^2 / 8."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ class NightScale:
     moon_altitude_deg: Floats
     ground_utc_s: Floats
     ground_deg: Floats
-    twilights: tuple[tuple[str, Floats, Floats], ...]
+    twilights: tuple[tuple[str, list[float], list[float]], ...]
     """Ink, starts and ends (POSIX seconds) of the year's stretches of each tone."""
     axes: dict[tuple[object, ...], str] = field(default_factory=dict)
     """Hour axes already drawn: all nights but those of a clock change share one."""
@@ -55,13 +56,15 @@ def night_scale(almanac: YearAlmanac) -> NightScale:
     first_h, last_h = axis_hours(almanac.nights)
     utc_s, altitude_deg = _moon_path(almanac)
     track = almanac.track
+    ground_deg = np.maximum(track.ground_deg, 0.0)
+    bends = _bends(ground_deg)
     return NightScale(
         first_s=3600.0 * first_h,
         span_s=3600.0 * (last_h - first_h),
         utc_s=utc_s,
         moon_altitude_deg=altitude_deg,
-        ground_utc_s=track.utc_s,
-        ground_deg=np.maximum(track.ground_deg, 0.0),
+        ground_utc_s=track.utc_s[bends],
+        ground_deg=ground_deg[bends],
         twilights=tuple((name, *_below(track, limit)) for name, limit in TWILIGHTS),
     )
 
@@ -85,15 +88,27 @@ def _hours_in(night: Night, instant: datetime) -> float:
 
 
 def _moon_path(almanac: YearAlmanac) -> tuple[Floats, Floats]:
-    """The track's samples, every transit, and quarters of each step near the zenith, in order."""
+    """The track's samples, half of them where they suffice, every transit, and quarters of each
+    step near the zenith, in order.
+    """
     track = almanac.track
+    kept = (np.arange(len(track.utc_s)) % 2 == 0) | (track.moon_altitude_deg > CURVED_DEG)
     transits = [t for night in almanac.nights for t in night.moon.transits]
     at_s = np.array([t.at_utc.timestamp() for t in transits])
     fine_s, fine_deg = _near_zenith(track)
-    utc_s = np.concatenate((track.utc_s, fine_s, at_s))
-    heights = (track.moon_altitude_deg, fine_deg, [t.altitude_deg for t in transits])
+    utc_s = np.concatenate((track.utc_s[kept], fine_s, at_s))
+    heights = (track.moon_altitude_deg[kept], fine_deg, [t.altitude_deg for t in transits])
     utc_s, first = np.unique(utc_s, return_index=True)
     return utc_s, np.concatenate(heights)[first]
+
+
+def _bends(ground_deg: Floats) -> NDArray[np.bool_]:
+    """Every second sample, and those between that stand off the line by a tenth of a unit."""
+    kept = np.ones(len(ground_deg), bool)
+    middle = ground_deg[1:-1:2]
+    line = (ground_deg[:-2:2] + ground_deg[2::2])[: len(middle)] / 2
+    kept[1:-1:2] = abs(middle - line) * DEGREE > 0.1
+    return kept
 
 
 def _near_zenith(track: Track) -> tuple[Floats, Floats]:
@@ -109,7 +124,7 @@ def _near_zenith(track: Track) -> tuple[Floats, Floats]:
     return utc_s.ravel(), np.degrees(np.arctan2(up, np.hypot(east, north))).ravel()
 
 
-def _below(track: Track, limit_deg: float) -> tuple[Floats, Floats]:
+def _below(track: Track, limit_deg: float) -> tuple[list[float], list[float]]:
     """Starts and ends (POSIX seconds) of the Sun's stretches below an altitude."""
     excess, utc_s = track.sun_altitude_deg - limit_deg, track.utc_s
     falls = np.flatnonzero((excess[:-1] >= 0) & (excess[1:] < 0))
@@ -119,7 +134,7 @@ def _below(track: Track, limit_deg: float) -> tuple[Floats, Floats]:
         starts = np.concatenate((utc_s[:1], starts))
     if excess[-1] < 0:
         ends = np.concatenate((ends, utc_s[-1:]))
-    return starts, ends
+    return starts.tolist(), ends.tolist()
 
 
 def _root(x: Floats, y: Floats, i: NDArray[np.intp]) -> Floats:
@@ -169,7 +184,7 @@ def view_of(scale: NightScale, night: Night) -> View:
     start_s = night.start_utc.timestamp() + scale.first_s
     end_s = start_s + scale.span_s
     seen = slice(*np.searchsorted(scale.utc_s, (start_s, end_s + 1)))
-    wider = slice(*np.searchsorted(scale.ground_utc_s, (start_s - 300, end_s + 301)))
+    wider = slice(*np.searchsorted(scale.ground_utc_s, (start_s - 600, end_s + 601)))
     ground_x = deci_x(scale.ground_utc_s[wider], start_s, scale.span_s)
     return View(
         scale,
