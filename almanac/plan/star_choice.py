@@ -115,14 +115,22 @@ class PassedOverFigures:
 
 
 def passed_over_code(
-    star: PassedOverFigures, limits: StarLimits, highest_deg: float, best_chance: float
+    star: PassedOverFigures,
+    clear: bool,
+    limits: StarLimits,
+    highest_deg: float,
+    best_chance: float,
 ) -> str:
-    """Which of PASSED_OVER kept a star from being chosen; best_chance is that of any usable one."""
+    """Which of PASSED_OVER kept a star from being chosen.
+
+    clear says whether it keeps its limits for the whole lead; best_chance is that of any usable
+    star.
+    """
     faults = {
         "too_low": star.altitude_deg < limits.lowest_altitude_deg,
         "too_high": star.altitude_deg > highest_deg,
         "behind_horizon": star.above_ground_deg <= 0,
-        "not_clear_long": star.clear_min < limits.lead_min,
+        "not_clear_long": not clear,
         "near_moon": star.separation_deg < limits.least_moon_separation_deg,
         "lands_less": star.landing_chance < best_chance - EQUAL_CHANCE,
     }

@@ -26,7 +26,7 @@ PASSED_OVER = record(
         "reason",
         CODE,
         "Why it was not chosen, the first that holds: too_low or too_high (altitude_deg), "
-        "behind_horizon (above_ground_deg), not_clear_long (clear_min is less than the lead), "
+        "behind_horizon (above_ground_deg), not_clear_long (clear_min: not for the lead), "
         "near_moon (separation_deg), lands_less (landing_chance falls short of the best usable "
         "star's by more than 0.02), not_to_learn (a star to learn was as good).",
     ),

@@ -135,10 +135,9 @@ class StarChooser:
         return found
 
     def _clear_min(self, row: int, star: int) -> float:
-        """Minutes for which the star stays usable, by steps of a few, counted up to an hour."""
+        """Minutes for which the star stays usable, counted up to an hour."""
         blocked = np.flatnonzero(~self.clear[row, :, star])
-        last = blocked[0] - 1 if len(blocked) else -1
-        return float(self.offsets_min[last]) if self.clear[row, 0, star] else 0.0
+        return float(self.offsets_min[blocked[0] if len(blocked) else -1])
 
     def _reasons(self, row: int, star: int) -> StarReasons:
         """What speaks for a chosen star, and against the brightest in the sky."""
@@ -157,12 +156,14 @@ class StarChooser:
             landing_chance=float(self.candidates.chance[row, star]),
             clear_min=self._clear_min(row, star),
         )
+        during = self.offsets_min <= self.config.stars.lead_min
+        clear = bool(np.all(self.clear[row, during, star]))
         best = float(self.candidates.chance[row, self.candidates.usable[row]].max())
         return PassedOver(
             star=self.stars[star].name,
             hip=self.stars[star].hip,
             **vars(figures),
-            reason=passed_over_code(figures, self.config.stars, self._highest_deg, best),
+            reason=passed_over_code(figures, clear, self.config.stars, self._highest_deg, best),
         )
 
     def _hop(self, row: int, star: int) -> StarHop:
