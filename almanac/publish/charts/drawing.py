@@ -20,8 +20,8 @@ WIDTH = 640
 """Units across: 20-unit text is 11 px on a phone whose content is 358 px wide."""
 TEXT = 20
 """Largest text size in units; layout reserves room for it."""
-EM_WIDTH = 0.58
-"""Mean advance of a letter or figure in ems; wider than the usual system sans (0.52)."""
+EM_WIDTH = 0.6
+"""Mean advance of a letter or figure in ems; wider than most system sans faces (0.5 to 0.6)."""
 
 LIGHT = {
     "paper": "#FAF8F3",

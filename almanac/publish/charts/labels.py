@@ -15,7 +15,7 @@ SHARES = {"start": 0.0, "middle": 0.5, "end": 1.0}
 """How much of a text lies left of its anchor."""
 MARGIN = 0.1
 """Kept free round a text, as a share of its size."""
-TOLERABLE, PATIENCE = 1.0, 4
+TOLERABLE, PATIENCE = 1.0, 8
 """A spot that costs less is taken without looking further; after so many spots, twice as much."""
 
 FAR = 12.0
@@ -96,15 +96,6 @@ def around(
             yield x + gap * across, y + high * down, anchor
 
 
-def leader(point: tuple[float, float], box: Box, ink_name: str, far: float = FAR) -> str:
-    """A hairline to a label that had to stand away from its point."""
-    (x, y), (to_x, to_y) = point, box.nearest(*point)
-    if max(abs(to_x - x), abs(to_y - y)) < far:
-        return ""
-    line = f"M{x:.1f} {y:.1f}L{to_x:.1f} {to_y:.1f}"
-    return f'<path stroke="{ink(ink_name)}" stroke-width=".8" d="{line}"/>'
-
-
 @dataclass
 class Labels:
     """The labels of one drawing as they find their places."""
@@ -143,3 +134,18 @@ class Labels:
                 box = Box(left - margin, y - half, left + width + margin, y + half)
                 if not any(map(box.meets, self.taken)):
                     yield Place(left + before, y, anchor, box)
+
+    def leader(self, point: tuple[float, float], box: Box, ink_name: str, far: float = FAR) -> str:
+        """A hairline to a label just placed that had to stand away from its point.
+
+        It is left out where it would strike through another label, and keeps later ones off.
+        """
+        (x, y), (to_x, to_y) = point, box.nearest(*point)
+        line = Box(min(x, to_x) - 2, min(y, to_y), max(x, to_x) + 2, max(y, to_y))
+        struck = any(line.meets(other) for other in self.taken if other != box)
+        if struck or max(abs(to_x - x), abs(to_y - y)) < far:
+            return ""
+        if line.right - line.left < far:
+            self.taken.append(line)
+        path = f"M{x:.1f} {y:.1f}L{to_x:.1f} {to_y:.1f}"
+        return f'<path stroke="{ink(ink_name)}" stroke-width=".8" d="{path}"/>'

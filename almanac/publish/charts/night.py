@@ -205,7 +205,7 @@ def _axis(view: View, words: Wording) -> str:
         f"M{view.x(instant.timestamp()):.1f} {FLOOR + EARTH}v{4 if i % step else 7}"
         for i, instant in enumerate(instants)
     )
-    most = RIGHT + 6 - text_width("00") / 2
+    most = RIGHT + 4 - text_width("00") / 2
     figures = (
         text(min(view.x(instant.timestamp()), most), FLOOR + EARTH + 18, words.hour(instant))
         for instant in instants[::step]

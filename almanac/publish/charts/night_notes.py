@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from almanac.publish.charts.drawing import text
-from almanac.publish.charts.labels import GAPS, Box, Labels, apart, around, leader, text_box
+from almanac.publish.charts.labels import GAPS, Box, Labels, apart, around, text_box
 from almanac.publish.charts.night_scale import EARTH, FLOOR, LEFT, RIGHT, TOP, View
 from almanac.publish.terms import N_
 from almanac.publish.wording import Wording
@@ -83,7 +83,7 @@ class Notes:
     ) -> Iterator[str]:
         place = self.labels.place(content, around(*point, order, gaps=gaps))
         if place:
-            yield leader(point, place.box, ink_name)
+            yield self.labels.leader(point, place.box, ink_name)
             yield text(place.x, place.y, content, place.anchor, ink_name)
 
     def _sun(self) -> Iterator[str]:

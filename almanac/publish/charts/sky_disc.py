@@ -13,7 +13,7 @@ from markupsafe import Markup
 from numpy.typing import NDArray
 
 from almanac.publish.charts.drawing import WIDTH, ink, svg, text
-from almanac.publish.charts.labels import Box, Labels, Spot, around, leader, text_box
+from almanac.publish.charts.labels import Box, Labels, Spot, around, text_box
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import Horizon, Site
@@ -228,7 +228,7 @@ def _names(sky: _Sky, directions: list[tuple[str, Spot]]) -> Iterator[str]:
         if learn and not place:
             place = labels.place(stars[i].name, around(star_x, star_y, "bdac", size), size)
         if place:
-            yield leader((star_x, star_y), place.box, "quiet", gap + 6)
+            yield labels.leader((star_x, star_y), place.box, "quiet", gap + 6)
             yield _name(place.x, place.y, place.anchor, stars[i].name, size, learn)
 
 
