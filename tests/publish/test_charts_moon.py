@@ -11,13 +11,14 @@ import ephem
 import numpy as np
 import pytest
 
-from almanac.publish.charts import moon_disc, tiny_moon_disc
 from almanac.publish.charts.moon_disc import (
     LARGEST_DIAMETER_ARCMIN,
     MEAN_DIAMETER_ARCMIN,
     bright_limb_from_zenith_deg,
     lit_path,
+    moon_disc,
     moon_text,
+    tiny_moon_disc,
 )
 from almanac.publish.wording import Wording
 from almanac.records.year import MoonNight, YearAlmanac

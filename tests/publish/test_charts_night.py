@@ -10,10 +10,19 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from almanac.publish.charts import night_chart, night_scale
 from almanac.publish.charts.drawing import EM_WIDTH, LIGHT, TEXT, WIDTH, ink
 from almanac.publish.charts.labels import Box
-from almanac.publish.charts.night_scale import DEGREE, FLOOR, HEIGHT, LEFT, RIGHT, TOP, NightScale
+from almanac.publish.charts.night import night_chart
+from almanac.publish.charts.night_scale import (
+    DEGREE,
+    FLOOR,
+    HEIGHT,
+    LEFT,
+    RIGHT,
+    TOP,
+    NightScale,
+    night_scale,
+)
 from almanac.publish.wording import Wording
 from almanac.records.year import Night, Track, Transit, Window, YearAlmanac
 

@@ -6,9 +6,10 @@ import re
 import pypdf
 import pytest
 
-from almanac.publish.charts import night_chart, year_chart
 from almanac.publish.charts.drawing import DARK, LIGHT, PRINT, RED, css, ink, on_paper
+from almanac.publish.charts.night import night_chart
 from almanac.publish.charts.paper import Paper, svg_to_pdf
+from almanac.publish.charts.year import year_chart
 from almanac.publish.wording import Wording
 from almanac.records.year import YearAlmanac
 

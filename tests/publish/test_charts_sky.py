@@ -11,10 +11,16 @@ import numpy as np
 import pytest
 
 from almanac.inputs.catalogue import load_catalogue
-from almanac.publish.charts import season_chart
 from almanac.publish.charts.drawing import EM_WIDTH, TEXT, WIDTH, ink
 from almanac.publish.charts.labels import Box
-from almanac.publish.charts.sky_disc import CENTRE, HEIGHT, RADIUS, disc_point, dot_radius
+from almanac.publish.charts.sky_disc import (
+    CENTRE,
+    HEIGHT,
+    RADIUS,
+    disc_point,
+    dot_radius,
+    season_chart,
+)
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import Horizon

@@ -12,12 +12,11 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from almanac.publish.charts import year_chart
 from almanac.publish.charts.drawing import EM_WIDTH, TEXT, WIDTH, ink
 from almanac.publish.charts.labels import Box
 from almanac.publish.charts.night_scale import axis_hours
 from almanac.publish.charts.tone import png
-from almanac.publish.charts.year import HEIGHT, UP
+from almanac.publish.charts.year import HEIGHT, UP, year_chart
 from almanac.publish.charts.year_grid import FLOOR, LEFT, RIGHT, TALL
 from almanac.publish.wording import Wording
 from almanac.records.year import YearAlmanac
