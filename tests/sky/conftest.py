@@ -171,20 +171,22 @@ def direct(kernel: Kernel) -> Iterator[Direct]:
 
 
 class Astropy:
-    """Astropy and ERFA on the same DE421 file, given the almanac's own UT1 and no polar motion."""
+    """Astropy and ERFA on the same DE421 file, with the same UT1 and no polar motion."""
 
-    def __init__(self, kernel: Kernel) -> None:
-        """Take Delta-T from the almanac's kernel."""
-        self.kernel = kernel
+    def __init__(self) -> None:
+        """Take Delta-T from the table that the almanac names: Skyfield's own."""
+        self.timescale = load.timescale(builtin=True)
 
     def times(self, utc_s: Floats) -> Time:
         """Times of POSIX seconds from 1972 on."""
         with warnings.catch_warnings():
             warnings.filterwarnings("ignore", ".*dubious year.*")  # leap seconds not announced yet
-            times = Time(np.asarray(utc_s, dtype=float), format="unix", scale="utc")
+            days = np.datetime64(0, "ns") + np.round(utc_s * 1e9).astype("timedelta64[ns]")
+            times = Time(days, scale="utc")
             tt_days = (times.tt.jd1 - 2451545.0) + times.tt.jd2
-            tt_minus_utc = (tt_days - (times.jd1 - 2451545.0) - times.jd2) * 86400
-            times.delta_ut1_utc = tt_minus_utc - self.kernel.delta_t_s(tt_days)
+            tt_minus_utc = tt_days * 86400 - (utc_s - posix_s("2000-01-01T12:00"))
+            delta_t = self.timescale.tt_jd(2451545.0, tt_days).delta_t
+            times.delta_ut1_utc = tt_minus_utc - delta_t
         return times
 
     def location(self, where: Site) -> EarthLocation:
@@ -239,5 +241,5 @@ def astropy_sky(kernel: Kernel) -> Iterator[Astropy]:
         iers.earth_orientation_table.set(still_pole()),
         solar_system_ephemeris.set(str(kernel.path)),
     ):
-        yield Astropy(kernel)
+        yield Astropy()
         solar_system_ephemeris.get_kernel(str(kernel.path)).close()

@@ -3,7 +3,7 @@
 import erfa
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from almanac.sky.refraction import refraction_deg
@@ -55,6 +55,7 @@ def test_air_thins_refraction_as_another_library_has_it(pressure_hpa, temperatur
     assert seen == pytest.approx(expected, rel=0.01)
 
 
+@settings(deadline=None)
 @given(st.lists(st.floats(-90, 90), min_size=2, max_size=50))
 def test_refraction_never_lowers_and_never_changes_the_order(make_site, altitudes):
     """Whatever stands higher is seen higher, and nothing is pushed down."""

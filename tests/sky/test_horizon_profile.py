@@ -1,0 +1,59 @@
+"""The Moon against a skyline of walls and spikes, watched second by second."""
+
+import numpy as np
+import pytest
+
+from almanac.records.config import Horizon
+from almanac.sky.site_events import SiteEvents
+from almanac.sky.site_sky import SiteSky, ground_deg
+
+WALLS = Horizon((0.0, 90.0, 90.0, 140.0, 140.0, 350.0), (3.0, 3.0, 25.0, 25.0, 2.0, 2.0))
+# A mast 0.1 degree wide every few degrees, and a low wall over north.
+MASTS = Horizon(
+    tuple(a + d for a in range(4, 356, 8) for d in (0.0, 0.05, 0.1)),
+    tuple(h for _ in range(4, 356, 8) for h in (5.0, 40.0, 5.0)),
+)
+
+
+def ground_by_hand(horizon, azimuth_deg):
+    """The profile at one azimuth, point by point."""
+    points = list(zip(horizon.azimuth_deg, horizon.altitude_deg, strict=True))
+    points = [(points[-1][0] - 360, points[-1][1]), *points, (points[0][0] + 360, points[0][1])]
+    for (left, low), (right, high) in zip(points, points[1:], strict=False):  # noqa: RUF007
+        if left <= azimuth_deg < right:
+            return low + (high - low) * (azimuth_deg - left) / (right - left)
+    raise AssertionError(azimuth_deg)
+
+
+@pytest.mark.parametrize("horizon", [WALLS, MASTS])
+def test_ground_is_linear_between_points_and_closed_over_north(horizon, make_site):
+    """At any azimuth the profile is the straight line between its neighbours."""
+    azimuth = np.random.default_rng(4).uniform(0, 360, 300)
+    site = make_site(0.0, 0.0, horizon=horizon)
+    expected = [ground_by_hand(horizon, at) for at in azimuth]
+    assert ground_deg(site, azimuth) == pytest.approx(np.array(expected), abs=1e-9)
+    assert ground_deg(site, azimuth + 360.0) == pytest.approx(np.array(expected), abs=1e-9)
+
+
+@pytest.mark.parametrize("horizon", [WALLS, MASTS], ids=["walls", "masts"])
+@pytest.mark.parametrize("latitude", [52.0, -35.0])
+def test_every_second_over_the_skyline_is_inside_a_span(
+    horizon, latitude, sky_of, make_site, at_utc
+):
+    """Four days at one-second steps: behind a mast for 20 seconds is behind it."""
+    sky = SiteSky(sky_of(2027), make_site(latitude, 11.0, 300.0, horizon))
+    start = at_utc("2027-04-18")
+    events = SiteEvents(sky, start, start + 4 * 86400)
+    spans = events.moon_above(10.0)
+    seconds = np.arange(start, start + 4 * 86400, 1.0)
+    moon = sky.body("moon", seconds)
+    clear = sky.refracted_deg(moon.altitude_deg) > np.maximum(
+        10.0, sky.ground_deg(moon.azimuth_deg)
+    )
+    change = seconds[np.flatnonzero(clear[1:] != clear[:-1])]
+    edges = spans.ravel()
+    edges = edges[(edges > seconds[0]) & (edges < seconds[-1])]
+    assert len(edges) == len(change)
+    assert ((edges >= change - 0.01) & (edges <= change + 1.01)).all()
+    if horizon is MASTS:
+        assert np.count_nonzero((spans[1:, 0] - spans[:-1, 1]) < 60) > 20
