@@ -14,20 +14,21 @@ from almanac.sky.site_events import STEP_S, SUN_RISES_DEG, TWILIGHTS_DEG, SiteEv
 Floats = NDArray[np.float64]
 
 HALF_DAY_S = 13 * 3600.0
-"""A sunset belongs to the night whose lowest Sun follows within half a day and a little."""
+"""A sunset belongs to the night whose lowest Sun follows within half a day and a little, even where
+clocks are far from the Sun; at a pole, to the night of its own noons."""
 
 Pair = tuple[datetime | None, datetime | None]
 
 
-def _pair(spans: Floats, lowest_s: float) -> Pair:
+def _pair(spans: Floats, lowest_s: float, night: Floats) -> Pair:
     """Start and end of the span that holds the Sun's lowest point, where they are of this night."""
     row = int(np.searchsorted(spans[:, 1], lowest_s - STEP_S))
     if row == len(spans) or spans[row, 0] > lowest_s + STEP_S:
         return None, None
     start, end = spans[row]
     return (
-        instant(start) if lowest_s - start < HALF_DAY_S else None,
-        instant(end) if end - lowest_s < HALF_DAY_S else None,
+        instant(start) if start >= min(night[0], lowest_s - HALF_DAY_S) else None,
+        instant(end) if end < max(night[1], lowest_s + HALF_DAY_S) else None,
     )
 
 
@@ -37,11 +38,11 @@ def sun_nights(events: SiteEvents, nights: YearNights, cap_min: float) -> list[S
     below = {name: events.sun_below(limit) for name, limit in limits.items()}
     grid = events.grid
     records = []
-    for noon, next_noon in nights.spans:
-        rows = slice(*np.searchsorted(grid.utc_s, (noon, next_noon)))
+    for night in nights.spans:
+        rows = slice(*np.searchsorted(grid.utc_s, night))
         altitude = grid.sun.altitude_deg[rows]
         lowest_s = float(grid.utc_s[rows][np.argmin(altitude)])
-        pairs = {name: _pair(spans, lowest_s) for name, spans in below.items()}
+        pairs = {name: _pair(spans, lowest_s, night) for name, spans in below.items()}
         rise = pairs["sun"][1]
         records.append(
             SunNight(

@@ -89,7 +89,8 @@ def crossings(function: Function, times: Floats, values: Floats | None = None) -
     """All sign changes of function between the first and the last of rising times.
 
     The function must not pass zero more than twice between neighbours; grazing pairs are found
-    by a parabola at each local extremum. Values at times may be given if they are known.
+    by a parabola at each local extremum, hence not inside the first and the last step. Values at
+    times may be given if they are known.
     """
     if values is None:
         values = function(times)

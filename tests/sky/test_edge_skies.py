@@ -89,6 +89,8 @@ def test_moon_of_the_pole_is_up_for_half_of_each_month(year_at):
         (-36.9, 174.8, "Pacific/Auckland"),
         (1.9, -157.4, "Pacific/Kiritimati"),
         (39.5, 75.9, "Asia/Shanghai"),
+        (90.0, 0.0, "UTC"),
+        (-90.0, 0.0, "UTC"),
     ],
 )
 def test_every_sunset_and_twilight_belongs_to_exactly_one_night(
