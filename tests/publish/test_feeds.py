@@ -64,13 +64,13 @@ KEYS = {
     ],
     "nights.windows.framings": ["crop", "share", "panels_across", "panels_up"],
     "nights.windows.features": ["name", "sun_altitude_deg", "terminator"],
-    "nights.windows.calibration": [*HOP_KEYS, "spare"],
+    "nights.windows.calibration": [*HOP_KEYS, "spare", "reasons"],
     "nights.windows.calibration.spare": HOP_KEYS,
     "nights.dark": ["start_utc", "end_utc"],
     "stars": [
         *("name", "hip", "ra_deg", "dec_deg", "magnitude", "note", "months", "windows_served"),
     ],
-    "stars.months": ["evening_hours", "best_date"],
+    "stars.months": ["evening_hours", "best_date", "events"],
     "feature_years": [
         *("name", "kind", "latitude_deg", "longitude_deg", "diameter_km", "sunrises", "sunsets"),
     ],
