@@ -66,7 +66,8 @@ class DangerDays:
     sites: str
     """Those that share the days."""
     year: str
-    spans: tuple[str, ...]
+    spans: tuple[Link, ...]
+    """Each to its first night, at the first of the sites."""
 
 
 @dataclass(frozen=True)
@@ -89,8 +90,8 @@ def club_pages(almanacs: Sequence[YearAlmanac], config: ClubConfig) -> dict[str,
         sites=tuple(_sites(almanacs, config)),
     )
     method_view = methods.methods_view(almanacs, config, words)
-    sun = _frame("sun", words.gettext("Sun safety"), "sun-safety.html", config)
-    how = _frame("methods", words.gettext("Methods and accuracy"), "methods.html", config)
+    sun = _frame("sun", words.gettext("Sun safety"), "sun-safety.html", config, almanacs)
+    how = _frame("methods", words.gettext("Methods and accuracy"), "methods.html", config, almanacs)
     home = Frame("front", config.club.name, "", config.club.name, config.club.language)
     return {
         "index.html": render("front.html", home, front, words),
@@ -110,7 +111,9 @@ def themes() -> str:
     )
 
 
-def _frame(kind: str, title: str, href: str, config: ClubConfig) -> Frame:
+def _frame(
+    kind: str, title: str, href: str, config: ClubConfig, almanacs: Sequence[YearAlmanac]
+) -> Frame:
     return Frame(
         kind=kind,
         title=f"{title} · {config.club.name}",
@@ -118,6 +121,9 @@ def _frame(kind: str, title: str, href: str, config: ClubConfig) -> Frame:
         club=config.club.name,
         language=config.club.language,
         trail=(Link(href, title, True),),
+        more=tuple(
+            Link(f"{a.site.slug}/{a.year}/index.html", f"{a.site.name} {a.year}") for a in almanacs
+        ),
     )
 
 
@@ -178,13 +184,14 @@ def _sun_view(almanacs: Iterable[YearAlmanac], config: ClubConfig) -> SunView:
 
 
 def _danger_days(almanacs: Iterable[YearAlmanac], words: Wording) -> Iterator[DangerDays]:
-    shared: dict[tuple[int, tuple[str, ...]], list[str]] = {}
+    shared: dict[tuple[int, tuple[tuple[date, date], ...]], list[YearAlmanac]] = {}
     for almanac in almanacs:
         near = [night for night in almanac.nights if NEW_MOON_CODE in night.cautions]
-        spans = tuple(_day_span(first, last, words) for first, last in _day_runs(near))
-        shared.setdefault((almanac.year, spans), []).append(almanac.site.name)
-    for (year, spans), names in shared.items():
-        yield DangerDays(", ".join(names), str(year), spans)
+        shared.setdefault((almanac.year, tuple(_day_runs(near))), []).append(almanac)
+    for (year, runs), alike in shared.items():
+        spans = tuple(_day_span(alike[0], start, end, words) for start, end in runs)
+        names = ", ".join(almanac.site.name for almanac in alike)
+        yield DangerDays(names, str(year), spans)
 
 
 def _day_runs(nights: Sequence[Night]) -> Iterator[tuple[date, date]]:
@@ -196,6 +203,7 @@ def _day_runs(nights: Sequence[Night]) -> Iterator[tuple[date, date]]:
             yield days[start], days[end - 1]
 
 
-def _day_span(first: date, last: date, words: Wording) -> str:
+def _day_span(almanac: YearAlmanac, first: date, last: date, words: Wording) -> Link:
     start, end = (words.date(day, "short_day") for day in (first, last))
-    return start if first == last else f"{start} – {end}"
+    href = f"{almanac.site.slug}/{almanac.year}/{night_href(first)}"
+    return Link(href, start if first == last else f"{start} – {end}")
