@@ -129,16 +129,17 @@ def _dark(night: Night, words: Wording) -> str:
 def clip(window: Window, words: Wording) -> str:
     """How long a clip may be before the field's rotation smears it."""
     if window.longest_clip_s is None:
-        return words.gettext("Clips of about %(usual)d s.", usual=USUAL_CLIP_S)
+        return words.gettext("Clips of about %(usual)d\u00a0s.", usual=USUAL_CLIP_S)
     longest = words.number(window.longest_clip_s)
     if window.longest_clip_s < USUAL_CLIP_S:
         return words.gettext(
-            "Clips of %(longest)s s at most: the field turns too fast for the usual %(usual)d s.",
+            "Clips of %(longest)s\u00a0s at most: the field turns too fast for the usual "
+            "%(usual)d\u00a0s.",
             longest=longest,
             usual=USUAL_CLIP_S,
         )
     return words.gettext(
-        "Clips of about %(usual)d s; the turning field would allow %(longest)s s.",
+        "Clips of about %(usual)d\u00a0s; the turning field would allow %(longest)s\u00a0s.",
         longest=longest,
         usual=USUAL_CLIP_S,
     )
