@@ -32,15 +32,17 @@ EQUAL_CHANCE = 0.02
 
 
 def calibration_moments(windows: Floats, dark: Floats, lead_s: float, shortest_s: float) -> Floats:
-    """When to start on the star for each window: whole POSIX seconds, NaN where the sky is too bright.
+    """When to start on the star for each window: whole POSIX seconds, NaN if the sky is too bright.
 
     The window's start less the lead, or the first moment after it that is dark enough to solve,
-    if a window of at least shortest_s is left from there.
+    if a window of at least shortest_s is left from there, and the hop after the lead falls into it.
     """
     moments = np.full(len(windows), np.nan)
-    searched = np.stack([windows[:, 0] - lead_s, windows[:, 1] - shortest_s], axis=1)
-    rows, usable = overlaps(searched, dark)
-    moments[rows[::-1]] = np.ceil(usable[::-1, 0])  # the first of each row is written last and stays
+    # a second more: without a lead the shortest window allowed has one moment, its start
+    latest = windows[:, 1] - max(shortest_s, lead_s) + 1.0
+    rows, usable = overlaps(np.stack([windows[:, 0] - lead_s, latest], axis=1), dark)
+    # the first of each row is written last and stays
+    moments[rows[::-1]] = np.ceil(usable[::-1, 0])
     return moments
 
 

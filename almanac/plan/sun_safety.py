@@ -33,7 +33,7 @@ def cautions(
     rises_deg is the altitude of the Sun's centre at rise and set.
     """
     holds = {
-        "sun_up_in_window": facts.daylight_separation_deg < 180.0,
+        "sun_up_in_window": facts.daylight_separation_deg <= 180.0,
         "sun_near_moon": facts.daylight_separation_deg < caution_deg,
         "cap_before_sunrise": facts.rises,
         "near_new_moon": facts.least_moon_separation_deg < stop_deg,

@@ -7,7 +7,6 @@ from almanac.publish.steps import (
     CAP,
     caution_lines,
     clip,
-    hop_utc,
     place,
     sentence,
     set_up_utc,
@@ -65,8 +64,8 @@ def _window_rows(window: Window, config: ClubConfig, words: Wording) -> Iterator
         yield _("Star at"), f"{words.clock(hop.at_utc)}  {star_place(hop, words)}"
         if spare:
             yield _("In reserve"), f"       {star_place(spare, words)}"
-        move = words.hop(hop.hop_azimuth_deg, hop.hop_altitude_deg)
-        yield _("Hop at"), f"{words.clock(hop_utc(window, config))}  {move}"
+        move = words.hop(hop.turn_deg, hop.climb_deg)
+        yield _("Hop at"), f"{words.clock(hop.hop_utc)}  {move}"
         yield "", "       " + _("in the frame: %(chance)s", chance=words.chance(hop.landing_chance))
     elif window.no_star:
         yield _("No star"), words.no_star_reason(window.no_star)

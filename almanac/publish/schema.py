@@ -139,7 +139,11 @@ MOON = record(
 HOP_FIELDS = (
     Field("star", TEXT, "Name of the star to solve and focus on."),
     Field("hip", COUNT, "Its Hipparcos number."),
-    Field("at_utc", UTC_INSTANT, "When to solve on it and hop; the angles below hold then."),
+    Field(
+        "at_utc",
+        UTC_INSTANT,
+        "When to start on it; the angles below hold then unless they name another instant.",
+    ),
     Field("altitude_deg", ALTITUDE, "Altitude of the star, refracted."),
     Field("azimuth_deg", AZIMUTH, "Azimuth of the star, from north through east."),
     Field("separation_deg", SEPARATION, "Between star and Moon's centre, as seen (refracted)."),
@@ -153,6 +157,9 @@ HOP_FIELDS = (
         number(4, -180.0, 180.0),
         "Moon minus star at at_utc, refracted: positive goes up.",
     ),
+    Field("hop_utc", UTC_INSTANT, "When to hop, after levelling and focusing on the star."),
+    Field("turn_deg", number(4, -180.0, 180.0), "The move at hop_utc: positive turns right."),
+    Field("climb_deg", number(4, -180.0, 180.0), "The move at hop_utc: positive goes up."),
     Field("landing_chance", FRACTION, "Probability that the Moon's centre lands in the frame."),
     Field(
         "sun_clearance_deg",

@@ -6,7 +6,8 @@ from datetime import datetime, timedelta
 
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
-from almanac.records.year import Night, StarHop, Window
+from almanac.records.stars import StarHop
+from almanac.records.year import Night, Window
 
 SET_UP = timedelta(minutes=15)
 """To unpack, level and cool before the star (common practice, no source)."""
@@ -49,14 +50,6 @@ def set_up_utc(window: Window) -> datetime:
     return star_utc(window) - SET_UP
 
 
-def hop_utc(window: Window, config: ClubConfig) -> datetime:
-    """When to leave the star for the Moon: as the window opens, or a while after a late start."""
-    begin = star_utc(window)
-    if begin < window.start_utc or window.calibration is None:
-        return window.start_utc
-    return min(begin + timedelta(minutes=config.stars.lead_min), window.end_utc)
-
-
 def span(start: datetime, end: datetime, words: Wording) -> str:
     """Two local times with a dash between, not to be broken over lines."""
     return f"{words.clock(start)}{DASH}{words.clock(end)}"
@@ -96,7 +89,7 @@ def _with_star(window: Window, words: Wording) -> str:
         star=hop.star,
         time=words.clock(hop.at_utc),
         place=place(hop.altitude_deg, hop.azimuth_deg, words),
-        hop=words.hop(hop.hop_azimuth_deg, hop.hop_altitude_deg),
+        hop=words.hop(hop.turn_deg, hop.climb_deg),
     )
 
 
@@ -149,7 +142,7 @@ def steps(window: Window, config: ClubConfig, words: Wording) -> tuple[Step, ...
     """What to do at the telescope in one window, in order."""
     found = [_set_up(window, config, words)]
     if window.calibration:
-        found += [_solve(window, words), _hop(window, config, words)]
+        found += [_solve(window, words), _hop(window, words)]
     else:
         found.append(_by_eye(window, words))
     found.append(_record(window, words))
@@ -185,12 +178,12 @@ def _solve(window: Window, words: Wording) -> Step:
     return Step(words.clock(hop.at_utc), words.gettext("Star"), text, note)
 
 
-def _hop(window: Window, config: ClubConfig, words: Wording) -> Step:
+def _hop(window: Window, words: Wording) -> Step:
     assert window.calibration is not None
     hop = window.calibration.chosen
-    move = words.hop(hop.hop_azimuth_deg, hop.hop_altitude_deg)
+    move = words.hop(hop.turn_deg, hop.climb_deg)
     return Step(
-        words.clock(hop_utc(window, config)),
+        words.clock(hop.hop_utc),
         words.gettext("Hop"),
         words.gettext("%(hop)s: the Moon.", hop=move),
         words.gettext(

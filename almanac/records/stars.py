@@ -1,7 +1,36 @@
-"""Which stars to learn, when each rises and sets, and why a star was chosen."""
+"""The star to solve on, why it was chosen, and which stars to learn."""
 
 from dataclasses import dataclass
 from datetime import datetime
+
+
+@dataclass(frozen=True)
+class StarHop:
+    """A star to solve on, and the move from it to the Moon."""
+
+    star: str
+    hip: int
+    at_utc: datetime
+    altitude_deg: float
+    azimuth_deg: float
+    separation_deg: float
+    """Between star and Moon, as seen (refracted)."""
+    hop_azimuth_deg: float
+    """Moon minus star at at_utc, -180 to 180: positive turns right."""
+    hop_altitude_deg: float
+    """Moon minus star at at_utc: positive goes up."""
+    hop_utc: datetime
+    """When the move is made: solved, levelled and focused."""
+    turn_deg: float
+    """The move at hop_utc as the handset shows it, -180 to 180: positive turns right."""
+    climb_deg: float
+    """The same in altitude: positive goes up."""
+    landing_chance: float
+    """Probability, 0 to 1, that the Moon's centre is inside the frame after the hop."""
+    sun_clearance_deg: float | None
+    """Least distance from the Sun during the hop; None with the Sun below the horizon."""
+    clear_min: float
+    """Minutes from at_utc for which the star stays usable, counted up to an hour."""
 
 
 @dataclass(frozen=True)
@@ -76,3 +105,13 @@ class StarReasons:
     """Airless: how dark the twilight is that it must stand out from."""
     passed_over: PassedOver | None
     """None where the chosen star is itself the brightest."""
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """The chosen star and one in reserve."""
+
+    chosen: StarHop
+    spare: StarHop | None
+    reasons: StarReasons | None = None
+    """Why the chosen one."""

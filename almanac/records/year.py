@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from almanac.records.config import Site
 from almanac.records.globe import FeatureYear, Framing, LightEffect, LimbLibration, LitFeature, Pick
-from almanac.records.stars import StarEvents, StarReasons, StarsToLearn
+from almanac.records.stars import Calibration, StarEvents, StarsToLearn
 
 Floats = NDArray[np.float64]
 
@@ -94,39 +94,6 @@ class MoonNight:
     zenith_position_angle_deg: float
     """Parallactic angle: position angle of the zenith at the Moon, north through east."""
     waxing: bool
-
-
-@dataclass(frozen=True)
-class StarHop:
-    """A star to solve on, and the move from it to the Moon at the same instant."""
-
-    star: str
-    hip: int
-    at_utc: datetime
-    altitude_deg: float
-    azimuth_deg: float
-    separation_deg: float
-    """Between star and Moon, as seen (refracted)."""
-    hop_azimuth_deg: float
-    """Moon minus star, -180 to 180: positive turns right."""
-    hop_altitude_deg: float
-    """Moon minus star: positive goes up."""
-    landing_chance: float
-    """Probability, 0 to 1, that the Moon's centre is inside the frame after the hop."""
-    sun_clearance_deg: float | None
-    """Least distance from the Sun during the hop; None with the Sun below the horizon."""
-    clear_min: float
-    """Minutes from at_utc for which the star stays usable, counted up to an hour."""
-
-
-@dataclass(frozen=True)
-class Calibration:
-    """The chosen star and one in reserve."""
-
-    chosen: StarHop
-    spare: StarHop | None
-    reasons: StarReasons | None = None
-    """Why the chosen one."""
 
 
 @dataclass(frozen=True)

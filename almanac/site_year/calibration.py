@@ -18,8 +18,8 @@ from almanac.plan.star_choice import (
 from almanac.plan.star_list import StarList, star_list
 from almanac.records.catalogue import Star
 from almanac.records.config import ClubConfig
-from almanac.records.stars import PassedOver, StarReasons
-from almanac.records.year import Calibration, StarHop, StarTrack
+from almanac.records.stars import Calibration, PassedOver, StarHop, StarReasons
+from almanac.records.year import StarTrack
 from almanac.site_year.instants import instant
 from almanac.sky.site_events import SiteEvents
 from almanac.sky.site_sky import Horizontal, SiteSky, angle_deg, from_angles
@@ -43,6 +43,11 @@ def _mount_angles(seen: Horizontal, latitude_deg: float, mount: str) -> tuple[Fl
     pole = north * np.cos(latitude) + up * np.sin(latitude)
     south = up * np.cos(latitude) - north * np.sin(latitude)
     return np.degrees(np.arctan2(east, south)), np.degrees(np.arctan2(pole, np.hypot(east, south)))
+
+
+def _turn_deg(angle_deg: Floats) -> Floats:
+    """An angle as the shorter turn, -180 to 180."""
+    return (angle_deg + 180.0) % 360.0 - 180.0
 
 
 class StarChooser:
@@ -89,6 +94,7 @@ class StarChooser:
         self.sun_altitude = self.sky.body("sun", at_s).altitude_deg
         self.moon = self.sky.body("moon", at_s)
         self.moon_altitude = self.sky.refracted_deg(self.moon.altitude_deg)
+        self._place_moves(altitude, azimuth)
         star_direction = from_angles(self.altitude, self.azimuth)
         moon_direction = from_angles(self.moon_altitude, self.moon.azimuth_deg)
         self.separation = angle_deg(star_direction, moon_direction[:, :, None])
@@ -100,6 +106,18 @@ class StarChooser:
             clear_of_moon=self.separation >= limits.least_moon_separation_deg,
             chance=self._chances(),
         )
+
+    def _place_moves(self, altitude: Floats, azimuth: Floats) -> None:
+        """The move from every star to the Moon at the start and, after the lead, at the hop."""
+        lead_min = self.config.stars.lead_min
+        self.hop_s = self.moments[self.rows] + lead_min * 60
+        after = int(np.searchsorted(self.offsets_min, lead_min))
+        moon = self.sky.body("moon", self.hop_s)
+        self.turn = _turn_deg(self.moon.azimuth_deg[:, None] - self.azimuth)
+        self.climb = self.moon_altitude[:, None] - self.altitude
+        self.hop_turn = _turn_deg(moon.azimuth_deg[:, None] - azimuth[:, after])
+        height = self.sky.refracted_deg(moon.altitude_deg)
+        self.hop_climb = height[:, None] - altitude[:, after]
 
     def _chances(self) -> Floats:
         """Landing chance of every star at every moment."""
@@ -167,17 +185,18 @@ class StarChooser:
         )
 
     def _hop(self, row: int, star: int) -> StarHop:
-        altitude, azimuth = self.altitude[row, star], self.azimuth[row, star]
-        turn = (self.moon.azimuth_deg[row] - azimuth + 180.0) % 360.0 - 180.0
         return StarHop(
             star=self.stars[star].name,
             hip=self.stars[star].hip,
             at_utc=instant(self.moments[self.rows[row]]),
-            altitude_deg=float(altitude),
-            azimuth_deg=float(azimuth),
+            altitude_deg=float(self.altitude[row, star]),
+            azimuth_deg=float(self.azimuth[row, star]),
             separation_deg=float(self.separation[row, star]),
-            hop_azimuth_deg=float(turn),
-            hop_altitude_deg=float(self.moon_altitude[row] - altitude),
+            hop_azimuth_deg=float(self.turn[row, star]),
+            hop_altitude_deg=float(self.climb[row, star]),
+            hop_utc=instant(self.hop_s[row]),
+            turn_deg=float(self.hop_turn[row, star]),
+            climb_deg=float(self.hop_climb[row, star]),
             landing_chance=float(self.candidates.chance[row, star]),
             sun_clearance_deg=None,
             clear_min=self._clear_min(row, star),

@@ -203,7 +203,7 @@ def test_a_moment_is_dark_and_in_time(start: int, length: int, lead: int, edges:
     found = moments((start, start + length), *dark, lead_min=lead)
     inside = [
         minute
-        for minute in range(start - lead, start + length - 20)
+        for minute in range(start - lead, start + length - 20 + 1)
         if any(begin <= minute < end for begin, end in dark)
     ]
     assert found == inside[0] if inside else np.isnan(found)

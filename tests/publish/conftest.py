@@ -31,16 +31,15 @@ from almanac.records.globe import (
     LowSun,
     Pick,
 )
+from almanac.records.stars import Calibration, StarHop
 from almanac.records.year import (
     Apsis,
-    Calibration,
     Dark,
     MoonNight,
     Night,
     Phase,
     Provenance,
     SeasonSky,
-    StarHop,
     StarMonth,
     StarTrack,
     StarYear,
@@ -244,6 +243,9 @@ def hop(sky: Sky, name: str, i: int) -> StarHop:
         separation_deg=float(np.hypot(turn, climb)),
         hop_azimuth_deg=turn,
         hop_altitude_deg=climb,
+        hop_utc=sky.at(i) + timedelta(minutes=15),
+        turn_deg=turn + 0.7,
+        climb_deg=climb - 0.4,
         landing_chance=float(np.exp(-abs(turn) / 300.0 - abs(climb) / 200.0)),
         sun_clearance_deg=None,
         clear_min=95.0,

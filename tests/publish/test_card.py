@@ -46,7 +46,7 @@ def test_a_card_holds_what_is_done_in_order(cards: list[tuple[Night, str]]) -> N
     assert window.calibration is not None
     hop = window.calibration.chosen
     assert f"{WORDS.clock(hop.at_utc)}  {hop.star}" in card
-    assert WORDS.hop(hop.hop_azimuth_deg, hop.hop_altitude_deg) in card
+    assert WORDS.hop(hop.turn_deg, hop.climb_deg) in card
     assert f"{WORDS.clock(window.start_utc)}-{WORDS.clock(window.end_utc)}" in card
 
 

@@ -20,7 +20,8 @@ from almanac.records.year import Night, Window, YearAlmanac
 SITE_CONFIG = Path(__file__).parents[2] / "site_config"
 HOP_KEYS = [
     *("star", "hip", "at_utc", "altitude_deg", "azimuth_deg", "separation_deg"),
-    *("hop_azimuth_deg", "hop_altitude_deg", "landing_chance", "sun_clearance_deg", "clear_min"),
+    *("hop_azimuth_deg", "hop_altitude_deg", "hop_utc", "turn_deg", "climb_deg"),
+    *("landing_chance", "sun_clearance_deg", "clear_min"),
 ]
 LOW_SUN_KEYS = [
     *("date", "start_utc", "end_utc", "start_sun_altitude_deg", "end_sun_altitude_deg"),

@@ -240,7 +240,7 @@ def test_the_night_tells_when_where_and_which_way(built: Pages, north: YearAlman
     text = text_of(built, f"quarry-field/2027/{night.date}.html")
     out = WORDS.clock(star.at_utc - timedelta(minutes=15))
     assert f"Go out at {out}. Start on {star.star} at {WORDS.clock(star.at_utc)}" in text
-    assert f"Then {WORDS.hop(star.hop_azimuth_deg, star.hop_altitude_deg)}: the Moon." in text
+    assert f"Then {WORDS.hop(star.turn_deg, star.climb_deg)}: the Moon." in text
     assert WORDS.number(window.finest_detail_km, 1) in text
     assert f"number {night.rank} of the year's" in text
 

@@ -38,10 +38,8 @@ from almanac.publish.charts.night_scale import (
     view_of,
 )
 from almanac.publish.wording import Wording
-from almanac.records.year import Night, StarHop, StarTrack, Window, YearAlmanac
-
-LEAD_MIN = 15.0
-"""From star to hop where the caller does not say (common practice, no source)."""
+from almanac.records.stars import StarHop
+from almanac.records.year import Night, StarTrack, Window, YearAlmanac
 
 
 def night_chart(
@@ -50,7 +48,6 @@ def night_chart(
     words: Wording,
     scale: NightScale | None = None,
     name: str = "night",
-    lead_min: float = LEAD_MIN,
 ) -> Markup:
     """The drawing of one night as inline SVG.
 
@@ -58,7 +55,7 @@ def night_chart(
     star and hop. ``name`` makes the ids and must be unique on its page.
     """
     view = view_of(scale or night_scale(almanac), night)
-    hops = _hops(view, almanac, night, lead_min)
+    hops = _hops(view, almanac, night)
     body = [
         _sky(view),
         _heights(words),
@@ -130,13 +127,12 @@ def _line(path: str, width: float) -> str:
     )
 
 
-def _hops(view: View, almanac: YearAlmanac, night: Night, lead_min: float) -> list[Hop | None]:
+def _hops(view: View, almanac: YearAlmanac, night: Night) -> list[Hop | None]:
     """The star's line and the hop of each window, None where it has no star."""
     return [
         _hop(
             view,
             window.calibration.chosen,
-            _hop_s(window, window.calibration.chosen, lead_min),
             almanac.star_tracks.get((night.date, index)),
         )
         if window.calibration
@@ -145,7 +141,8 @@ def _hops(view: View, almanac: YearAlmanac, night: Night, lead_min: float) -> li
     ]
 
 
-def _hop(view: View, star: StarHop, hop_s: float, track: StarTrack | None) -> Hop:
+def _hop(view: View, star: StarHop, track: StarTrack | None) -> Hop:
+    hop_s = star.hop_utc.timestamp()
     at = (view.x(star.at_utc.timestamp()), height_y(star.altitude_deg))
     if track is None:
         line = [at]
@@ -155,12 +152,6 @@ def _hop(view: View, star: StarHop, hop_s: float, track: StarTrack | None) -> Ho
         line = [(view.x(t), height_y(h)) for t, h in zip([*utc_s, hop_s], heights, strict=True)]
     (x, y), moon_y = line[-1], height_y(view.moon_deg(hop_s))
     return Hop(at, line, moon_y, Box(x - 6, min(y, moon_y), x + 6, max(y, moon_y)))
-
-
-def _hop_s(window: Window, star: StarHop, lead_min: float) -> float:
-    """POSIX seconds at which to leave the star: the window opens, or a lead after a late start."""
-    at_s, start_s = star.at_utc.timestamp(), window.start_utc.timestamp()
-    return start_s if at_s < start_s else min(at_s + 60 * lead_min, window.end_utc.timestamp())
 
 
 def _star(hop: Hop) -> str:

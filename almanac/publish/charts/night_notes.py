@@ -10,7 +10,8 @@ from almanac.publish.charts.labels import GAPS, Box, Labels, apart, around, text
 from almanac.publish.charts.night_scale import EARTH, FLOOR, LEFT, RIGHT, TOP, View
 from almanac.publish.terms import N_
 from almanac.publish.wording import Wording
-from almanac.records.year import Night, StarHop, Window
+from almanac.records.stars import StarHop
+from almanac.records.year import Night, Window
 
 COLUMN = 8
 """Units between the points that stand for a line when labels look for a place."""
