@@ -1,5 +1,6 @@
 """A club's config and the sky of a year become one site's almanac."""
 
+from dataclasses import replace
 from datetime import date
 from importlib.metadata import version
 from typing import TypeVar
@@ -104,6 +105,13 @@ def _star_tracks(
     return dict(zip(hops, star_tracks(sky, catalogue.stars, list(hops.values())), strict=True))
 
 
+def without_samples(almanac: YearAlmanac) -> YearAlmanac:
+    """The same without the arrays that only a site's own charts need: small enough to keep many."""
+    nothing = np.empty(0)
+    bare = Track(nothing, nothing, nothing, nothing, nothing)
+    return replace(almanac, track=bare, star_tracks={}, seasons=())
+
+
 def _dated(kind: type[Event], found: MoonEvents, first_s: float) -> tuple[Event, ...]:
     rows = zip(found.kinds, found.utc_s, found.distance_km, strict=True)
     return tuple(kind(name, instant(at), float(km)) for name, at, km in rows if at >= first_s)
@@ -114,7 +122,7 @@ def _provenance(config: ClubConfig) -> Provenance:
     return Provenance(
         version=__version__,
         ephemeris="DE421",
-        ephemeris_sha256=kernel.sha256(),
+        ephemeris_sha256=kernel.sha256,
         delta_t=kernel.delta_t_name,
         timezones=f"tzdata {version('tzdata')}",
         config_sha256=config.source_sha256,

@@ -1,12 +1,14 @@
 """From a club's config to a published site: read, compute, draw, write. Start reading here."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 from zoneinfo import reset_tzpath
 
-from almanac.almanac import compute, year_sky
+from almanac.almanac import compute, without_samples, year_sky
 from almanac.errors import AlmanacError
 from almanac.inputs.catalogue import load_catalogue
 from almanac.inputs.config import load_config
@@ -18,7 +20,11 @@ from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig, Site
 from almanac.records.year import YearAlmanac
+from almanac.sky.year_sky import YearSky
 
+Files = dict[str, str | bytes]
+SiteYear = tuple[Files, YearAlmanac]
+Work = Callable[[Site], SiteYear]
 Progress = Callable[[int], None]
 
 reset_tzpath(to=())
@@ -49,33 +55,55 @@ def chosen_sites(config: ClubConfig, slugs: Sequence[str]) -> tuple[Site, ...]:
     return tuple(site for site in config.sites if not slugs or site.slug in slugs)
 
 
+def narrowed(config: ClubConfig, choice: Choice) -> ClubConfig:
+    """The config with only the years and sites chosen, so that no page links to one not built."""
+    years = choice.years or config.club.years
+    return replace(
+        config,
+        club=replace(config.club, years=tuple(dict.fromkeys(years))),
+        sites=chosen_sites(config, choice.sites),
+    )
+
+
 def plan_size(config_path: Path, choice: Choice) -> int:
     """How many site-years a build will compute."""
-    config = load_config(config_path)
-    sites = chosen_sites(config, choice.sites)
-    return len(sites) * len(choice.years or config.club.years)
+    config = narrowed(load_config(config_path), choice)
+    return len(config.sites) * len(config.club.years)
 
 
-def build(config_path: Path, folder: Path, choice: Choice, progress: Progress) -> Published:
+def build(
+    config_path: Path, folder: Path, choice: Choice, jobs: int, progress: Progress
+) -> Published:
     """Build the whole site in memory, then write it in one go; progress counts site-years."""
-    config, catalogue = load_config(config_path), load_catalogue()
-    sites = chosen_sites(config, choice.sites)
-    files: dict[str, str | bytes] = {}
+    config, catalogue = narrowed(load_config(config_path), choice), load_catalogue()
+    files: Files = {}
     almanacs: list[YearAlmanac] = []
-    for year in choice.years or config.club.years:
+    for year in config.club.years:
         sky = year_sky(year, catalogue)
-        for site in sites:
-            almanac = compute(config, site, sky, catalogue)
-            files |= site_files(almanac, config, catalogue)
+        for pages, almanac in each(partial(site_year, config, catalogue, sky), config.sites, jobs):
+            files |= pages
             almanacs.append(almanac)
             progress(1)
     files |= club_pages(almanacs, config)
     return publish(files, folder)
 
 
-def site_files(
-    almanac: YearAlmanac, config: ClubConfig, catalogue: Catalogue
-) -> dict[str, str | bytes]:
+def each(work: Work, sites: Sequence[Site], jobs: int) -> Iterator[SiteYear]:
+    """Work done for every site, in the sites' order, on up to jobs processes."""
+    if min(jobs, len(sites)) < 2:
+        yield from map(work, sites)
+        return
+    with ProcessPoolExecutor(min(jobs, len(sites))) as pool:
+        yield from pool.map(work, sites)
+
+
+def site_year(config: ClubConfig, catalogue: Catalogue, sky: YearSky, site: Site) -> SiteYear:
+    """A site's published files, and its almanac without samples for the club's own pages."""
+    almanac = compute(config, site, sky, catalogue)
+    return site_files(almanac, config, catalogue), without_samples(almanac)
+
+
+def site_files(almanac: YearAlmanac, config: ClubConfig, catalogue: Catalogue) -> Files:
     """Everything published about one site in one year, by address."""
     folder = f"{almanac.site.slug}/{almanac.year}"
     return {

@@ -58,7 +58,16 @@ def main() -> None:
     show_default=True,
     help="Folder for the site: an empty one, or one that an earlier build made.",
 )
-def build(config: Path, years: tuple[int, ...], sites: tuple[str, ...], out: Path) -> None:
+@click.option(
+    "--jobs",
+    type=click.IntRange(min=1),
+    default=os.cpu_count() or 1,
+    show_default="one a core",
+    help="Processes to share the sites among.",
+)
+def build(
+    config: Path, years: tuple[int, ...], sites: tuple[str, ...], out: Path, jobs: int
+) -> None:
     """Compute CONFIG's almanac and write its web site.
 
     The folder then holds exactly what was built: with --year or --site, only that part.
@@ -75,7 +84,7 @@ def build(config: Path, years: tuple[int, ...], sites: tuple[str, ...], out: Pat
             file=sys.stderr,
             hidden=not sys.stderr.isatty(),
         ) as bar:
-            published = build_site(config, out, choice, bar.update)
+            published = build_site(config, out, choice, jobs, bar.update)
         return (
             f"{out / 'index.html'}: {published.written} files written, "
             f"{published.unchanged} unchanged, {published.removed} removed"

@@ -170,6 +170,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, int]]:
 
     monkeypatch.setattr(build, "year_sky", lambda year, _: year)
     monkeypatch.setattr(build, "compute", compute)
+    monkeypatch.setattr(build, "without_samples", lambda almanac: almanac)
     monkeypatch.setattr(build, "site_files", lambda it, *_: {f"{it[0]}/{it[1]}/index.html": "x"})
     monkeypatch.setattr(build, "club_pages", lambda *_: {"index.html": "x"})
     return asked
@@ -200,7 +201,7 @@ def test_a_part_is_built_alone(
 ) -> None:
     """--site and --year narrow what is computed, what is written, and what the bar counts."""
     config, done = root / "site_config/demo.toml", list[int]()
-    build.build(config, tmp_path / "site", choice, done.append)
+    build.build(config, tmp_path / "site", choice, 1, done.append)
     assert quick == asked
     assert sum(done) == build.plan_size(config, choice) == len(asked)
     written = {f"{slug}/{year}/index.html" for slug, year in asked}
@@ -213,7 +214,7 @@ def test_a_failing_build_leaves_the_old_site(
 ) -> None:
     """A build that fails at its last site-year has not touched a byte of what was there."""
     config, out = root / "site_config/demo.toml", tmp_path / "site"
-    build.build(config, out, build.Choice(), lambda _: None)
+    build.build(config, out, build.Choice(), 1, lambda _: None)
     before = digests(tmp_path)
 
     def fail(*_: object) -> None:
@@ -221,7 +222,7 @@ def test_a_failing_build_leaves_the_old_site(
 
     monkeypatch.setattr(build, "club_pages", fail)
     with pytest.raises(AlmanacError, match="the last page fails"):
-        build.build(config, out, build.Choice(years=(2028,)), lambda _: None)
+        build.build(config, out, build.Choice(years=(2028,)), 1, lambda _: None)
     assert digests(tmp_path) == before
     assert len(before) == 4
 

@@ -43,11 +43,13 @@ Usage: almanac build [OPTIONS] CONFIG
   that part.
 
 Options:
-  --year INTEGER  Only this year; may be repeated.
-  --site TEXT     Only the site of this slug; repeatable.
-  --out PATH      Folder for the site: an empty one, or one that an earlier
-                  build made.  [default: output]
-  -h, --help      Show this message and exit.
+  --year INTEGER        Only this year; may be repeated.
+  --site TEXT           Only the site of this slug; repeatable.
+  --out PATH            Folder for the site: an empty one, or one that an
+                        earlier build made.  [default: output]
+  --jobs INTEGER RANGE  Processes to share the sites among.  [default: (one a
+                        core); x>=1]
+  -h, --help            Show this message and exit.
 """,
     "check": """\
 Usage: almanac check [OPTIONS] CONFIG
@@ -220,6 +222,7 @@ def test_a_folder_of_someone_else_is_left_alone(
     (tmp_path / "diary.txt").write_text("mine", encoding="utf-8")
     monkeypatch.setattr(build, "site_files", lambda *_: {})
     monkeypatch.setattr(build, "compute", lambda *_: None)
+    monkeypatch.setattr(build, "without_samples", lambda almanac: almanac)
     monkeypatch.setattr(build, "club_pages", lambda *_: {"index.html": ""})
     result = call("build", root / "site_config/minimal.toml", "--out", tmp_path)
     assert result.exit_code == 1

@@ -20,7 +20,7 @@ ROOMS = {
     "publish": {"publish", "records", "errors"},
     "site_year": {"site_year", "sky", "plan", "records", "errors"},
     "almanac": {"site_year", "sky", "plan", "records", "errors"},
-    "build": {"almanac", "inputs", "publish", "records", "errors"},
+    "build": {"almanac", "inputs", "sky", "publish", "records", "errors"},
     "cli": {"build", "inputs", "errors"},
     "__init__": set(),
     "__main__": {"cli"},

@@ -7,7 +7,7 @@ Terrestrial Time since J2000.0 (JD 2451545.0 TT).
 import atexit
 import hashlib
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 from pathlib import Path
 
@@ -124,6 +124,7 @@ class Kernel:
             for body, name in TARGETS.items()
         }
 
+    @cached_property
     def sha256(self) -> str:
         """Digest of the ephemeris file."""
         return hashlib.sha256(self.path.read_bytes()).hexdigest()
