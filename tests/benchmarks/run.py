@@ -1,0 +1,49 @@
+"""The benchmark: ratios against plain Skyfield and Matplotlib doing the same work in the same run.
+
+    python tests/benchmarks/run.py [--rounds N] [--json FILE]
+
+Rounds are interleaved: in each, ours and theirs run one after the other, so that a busy machine
+slows both. Plain Skyfield is timed on ten-day slices spread over the year and scaled to the year,
+as the whole needs minutes and gigabytes. Needs the test and bench extras.
+"""
+
+import argparse
+import json
+import platform
+from pathlib import Path
+from typing import Any
+
+import charts
+import numpy as np
+import positions
+import sites
+
+SUITES = (positions.measures, charts.measures, sites.measures)
+
+
+def machine() -> str:
+    """What matters of this machine: vector units decide the cost of arctangents."""
+    features = np.lib.introspect.opt_func_info(func_name="arctan2", signature="float64")
+    target = next(iter(next(iter(features.values())).values()))["current"]
+    python = platform.python_version()
+    return f"{platform.machine()}, Python {python}, NumPy {np.__version__}, arctan2 on {target}"
+
+
+def main() -> None:
+    """Run every suite and print its table."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--rounds", type=int, default=5, help="interleaved rounds (default 5)")
+    parser.add_argument("--json", type=Path, help="also write the figures here")
+    options = parser.parse_args()
+    print(machine())
+    rows: list[dict[str, Any]] = []
+    for suite in SUITES:
+        for row in suite(options.rounds):
+            rows.append(row)
+            print(f"{row['measure']:<58} {row['result']}", flush=True)
+    if options.json:
+        options.json.write_text(json.dumps({"machine": machine(), "rows": rows}, indent=1))
+
+
+if __name__ == "__main__":
+    main()
