@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from almanac.records.config import Telescope
 
@@ -66,6 +65,20 @@ def half_frame_deg(telescope: Telescope) -> tuple[float, float]:
     return across, up
 
 
+def _normal(z: Floats) -> Floats:
+    """Cumulative normal distribution to 8e-8, by exponentials alone: SciPy's takes 0.15 s to load.
+
+    Abramowitz & Stegun, Handbook of Mathematical Functions, eq. 7.1.26.
+    """
+    x = np.abs(z) * np.sqrt(0.5)
+    t = 1 / (1 + 0.3275911 * x)
+    series = t * (
+        0.254829592 + t * (-0.284496736 + t * (1.421413741 + t * (-1.453152027 + t * 1.061405429)))
+    )
+    tail = 0.5 * series * np.exp(-x * x)
+    return np.where(z > 0, 1 - tail, tail)
+
+
 def landing_chance(error: HopError, half_frame: tuple[float, float]) -> Floats:
     """Probability, 0 to 1, that a centred two-dimensional normal error stays inside the frame.
 
@@ -78,6 +91,6 @@ def landing_chance(error: HopError, half_frame: tuple[float, float]) -> Floats:
     x = reach * _NODES
     slope = (error.shared / error.across)[..., None]
     spread = np.sqrt(error.along - error.shared**2 / error.across)[..., None]
-    inside = ndtr((along - slope * x) / spread) - ndtr((-along - slope * x) / spread)
+    inside = _normal((along - slope * x) / spread) - _normal((-along - slope * x) / spread)
     density = np.exp(-0.5 * (x / sigma) ** 2) / (sigma * np.sqrt(2 * np.pi))
     return np.clip(np.sum(_WEIGHTS * reach * density * inside, axis=-1), 0.0, 1.0)

@@ -14,7 +14,8 @@ from almanac.sky.site_events import SUN_RISES_DEG, Places, SiteEvents
 
 Floats = NDArray[np.float64]
 
-SAMPLE_S = 60.0
+COARSE_S, FINE_S = 600.0, 60.0
+"""The best moment is sought every ten minutes, then every minute around the best of these."""
 EDGE_DEG = 0.005
 """A window that begins at sunset is not in daylight: its first second may be a second early."""
 
@@ -57,51 +58,58 @@ class WindowFigures:
     """Least while the Sun is up; infinite where it is not."""
 
 
-def _samples(spans: Floats) -> tuple[Floats, NDArray[np.int64]]:
-    """First second, whole minutes and last second of every span, and where each span begins.
+def _samples(spans: Floats, step_s: float) -> tuple[Floats, NDArray[np.int64]]:
+    """First second, whole steps and last second of every span, and where each span begins.
 
     Whole seconds, because that is how a moment is printed.
     """
     parts = []
     for start, end in np.stack([np.ceil(spans[:, 0]), np.floor(spans[:, 1])], axis=1):
-        minutes = np.arange(np.ceil(start / SAMPLE_S) * SAMPLE_S, end, SAMPLE_S)
-        parts.append(np.concatenate(([start], minutes[minutes > start], [end])))
+        steps = np.arange(np.ceil(start / step_s) * step_s, end, step_s)
+        parts.append(np.concatenate(([start], steps[steps > start], [end])))
     begins = np.cumsum([0] + [len(part) for part in parts])[:-1]
     return (np.concatenate(parts) if parts else np.empty(0)), begins
+
+
+def _finest_s(at: Places, begins: NDArray[np.int64], config: ClubConfig) -> Floats:
+    """The sample of least blur at the Moon in each span, POSIX seconds."""
+    budget = detail.blur(at.moon_altitude_deg, config.telescope, at.sky.site)
+    fine = detail.detail_km(budget.total, at.moon.distance_km)
+    ends = np.append(begins, len(fine))[1:]
+    rows = [begin + np.argmin(fine[begin:end]) for begin, end in zip(begins, ends, strict=True)]
+    return at.utc_s[np.array(rows, dtype=np.int64)]
 
 
 def window_figures(spans: Floats, events: SiteEvents, config: ClubConfig) -> WindowFigures:
     """Best moment of each window, the minute of least blur at the Moon, and its figures."""
     site, telescope, sky = events.sky.site, config.telescope, events.sky
-    utc_s, begins = _samples(spans)
-    at = Places(sky, utc_s)
-    moon, light, altitude = at.moon, at.light, at.moon_altitude_deg
-    fine = detail.detail_km(detail.blur(altitude, telescope, site).total, moon.distance_km)
-    ends = np.append(begins, len(utc_s))[1:]
-    best = np.array(
-        [begin + np.argmin(fine[begin:end]) for begin, end in zip(begins, ends, strict=True)],
-        dtype=np.int64,
-    )
-    sun_up = at.sun.altitude_deg > SUN_RISES_DEG + EDGE_DEG
-    by_day = np.where(sun_up, light.sun_separation_deg, np.inf)
-    separation = light.sun_separation_deg
+    utc_s, begins = _samples(spans, COARSE_S)
+    coarse = Places(sky, utc_s)
+    rough_s = _finest_s(coarse, begins, config)
+    near = np.stack([rough_s - COARSE_S, rough_s + COARSE_S], axis=1)
+    near_s, near_begins = _samples(np.clip(near, spans[:, :1], spans[:, 1:]), FINE_S)
+    best = Places(sky, _finest_s(Places(sky, near_s), near_begins, config))
+    sun_up = coarse.sun.altitude_deg > SUN_RISES_DEG + EDGE_DEG
+    separation = coarse.light.sun_separation_deg
+    by_day = np.where(sun_up, separation, np.inf)
     least = np.minimum.reduceat(separation, begins) if len(begins) else separation
     least_by_day = np.minimum.reduceat(by_day, begins) if len(begins) else by_day
-    high, azimuth, phase = altitude[best], moon.azimuth_deg[best], light.phase_angle_deg[best]
+    high, azimuth = best.moon_altitude_deg, best.moon.azimuth_deg
+    budget, distance = detail.blur(high, telescope, site), best.moon.distance_km
     return WindowFigures(
-        best_s=utc_s[best],
+        best_s=best.utc_s,
         altitude_deg=high,
         azimuth_deg=azimuth,
-        distance_km=moon.distance_km[best],
-        diameter_arcmin=light.diameter_arcmin[best],
-        phase_angle_deg=phase,
+        distance_km=distance,
+        diameter_arcmin=best.light.diameter_arcmin,
+        phase_angle_deg=best.light.phase_angle_deg,
         airmass=detail.airmass(high),
-        blur=detail.blur(high, telescope, site),
-        finest_detail_km=fine[best],
+        blur=budget,
+        finest_detail_km=detail.detail_km(budget.total, distance),
         field_rotation_deg_per_hour=detail.field_rotation_deg_per_hour(
             high, azimuth, site.latitude_deg, telescope.mount
         ),
-        exposure_stops=detail.exposure_stops(phase, high),
+        exposure_stops=detail.exposure_stops(best.light.phase_angle_deg, high),
         daylight=np.isfinite(least_by_day),
         sun_separation_deg=least,
         daylight_separation_deg=least_by_day,
