@@ -1,0 +1,126 @@
+"""Each page type at each width, light and dark: nothing cut, overlapping, faint or too small."""
+
+import base64
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page
+
+pytestmark = pytest.mark.browser
+
+HERE = Path(__file__).parent
+LOOK, TEXTS, CONTRAST = (
+    (HERE / f"{name}.js").read_text(encoding="utf-8") for name in ("look", "texts", "contrast")
+)
+TYPES = (
+    "front",
+    "year",
+    "month",
+    "night",
+    "night-without",
+    "night-with-two",
+    "stars",
+    "star",
+    "season",
+    "sun",
+    "methods",
+)
+WIDTHS = (320, 390, 1280)
+PHONE = 390
+LEAST_CONTRAST = 4.5
+"""WCAG 2.2, success criterion 1.4.3, AA, for text of any size."""
+
+Open = Callable[..., Page]
+
+
+def test_every_page_type_is_looked_at(page_types: dict[str, str], demo_site: Path) -> None:
+    """The types named here are the ones the site has."""
+    assert set(page_types) == set(TYPES)
+    assert [path for path in page_types.values() if not (demo_site / path).is_file()] == []
+
+
+@pytest.mark.parametrize("kind", TYPES)
+def test_a_page_lies_well_at_every_width(
+    kind: str, page_types: dict[str, str], open_page: Open
+) -> None:
+    """No sideways scroll, no text cut or upon another, no target too small for a glove."""
+    page, found = open_page(page_types[kind]), []
+    for width in WIDTHS:
+        page.set_viewport_size({"width": width, "height": 800})
+        found += [f"{width}: {line}" for line in page.evaluate(LOOK, {"phone": width <= PHONE})]
+    assert found == []
+
+
+def faint(page: Page) -> list[str]:
+    """Texts whose contrast is too low, with their ratio; the page's text is invisible after."""
+    texts = page.evaluate(TEXTS)
+    assert texts
+    picture = base64.b64encode(page.screenshot(full_page=True)).decode()
+    rated = page.evaluate(CONTRAST, {"picture": picture, "texts": texts})
+    assert [one for one in rated if one["ratio"] is not None]
+    return sorted(
+        {
+            f"{one['ratio']:.2f}: {one['text']}"
+            for one in rated
+            if one["ratio"] is not None and one["ratio"] < LEAST_CONTRAST
+        }
+    )
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("kind", TYPES)
+def test_all_text_stands_out(
+    kind: str, scheme: str, page_types: dict[str, str], open_page: Open
+) -> None:
+    """Every text, in drawings too, has a contrast of 4.5 to what is behind it."""
+    page = open_page(page_types[kind], PHONE, color_scheme=scheme)
+    assert faint(page) == []
+
+
+@pytest.mark.parametrize("kind", TYPES)
+def test_the_focus_can_be_seen(kind: str, page_types: dict[str, str], open_page: Open) -> None:
+    """With the Tab key each stop is marked by an outline and lies in the window."""
+    page = open_page(page_types[kind], PHONE)
+    for _ in range(8):
+        page.keyboard.press("Tab")
+        seen = page.evaluate(
+            """() => {
+              const it = document.activeElement, style = getComputedStyle(it);
+              const box = it.getBoundingClientRect();
+              return { text: it.textContent.trim().slice(0, 40), tag: it.tagName,
+                       width: style.outlineStyle === "none" ? 0 : parseFloat(style.outlineWidth),
+                       inside: box.top >= -1 && box.left >= -1 && box.right <= innerWidth + 1 };
+            }"""
+        )
+        assert seen["tag"] != "BODY"
+        assert seen["width"] >= 2, seen
+        assert seen["inside"], seen
+
+
+FAULTY = """<!doctype html><html lang="en"><title>T</title><body style="margin:0;background:#fff">
+<p style="width:600px;margin:0">Wide enough to leave a narrow window on its right hand side, surely
+<div style="width:60px;overflow:hidden;white-space:nowrap">Cut at its side</div>
+<div style="height:20px;line-height:20px">Lower</div><div style="margin-top:-18px">Upper</div>
+<p style="color:#999">Faint</p><nav><a href="x">Tiny</a></nav>
+<svg width="200" height="60"><text x="10" y="30">One</text><text x="20" y="32">Two</text>
+<text x="190" y="30">Leaves</text><rect y="40" width="90" height="20" fill="#345"/>
+<text x="5" y="55" fill="#123">On the dark</text></svg>"""
+
+
+def test_faults_are_seen(open_page: Open) -> None:
+    """A page made badly on purpose is found out in each way: these tests can fail."""
+    page = open_page("index.html", 390)
+    page.set_content(FAULTY)
+    found = page.evaluate(LOOK, {"phone": True})
+    for words in (
+        "page scrolls sideways",
+        "text outside the window: Wide enough",
+        "text cut at its side: Cut",
+        "texts overlap: Lower / Upper",
+        "target of",
+        "labels overlap: One / Two",
+        "label leaves its drawing: Leaves",
+    ):
+        assert any(line.startswith(words) for line in found), (words, found)
+    assert [line.split(": ")[1] for line in faint(page)] == ["On the dark", "Faint"]
