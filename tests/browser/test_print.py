@@ -1,0 +1,94 @@
+"""Pages on paper, A4 and Letter: every word, no navigation, nothing beyond the edge, few sheets."""
+
+import io
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page
+from pypdf import PdfReader
+
+pytestmark = pytest.mark.browser
+
+SHEETS = {
+    "front": 2,
+    "year": 3,
+    "month": 1,
+    "night": 2,
+    "night-without": 1,
+    "night-with-two": 3,
+    "stars": 2,
+    "star": 1,
+    "season": 1,
+    "sun": 2,
+    "methods": 4,
+}
+"""Most sheets of a page of each type."""
+PAPERS = {"A4": (595.3, 841.9), "Letter": (612.0, 792.0)}
+"""Width and height in points (ISO 216, ANSI/ASME Y14.1)."""
+CSS_PX_PER_PT = 96 / 72
+LEAST_MARGIN_PT = 14.0
+"""5 mm: many printers reach no nearer to the edge (common practice, no source)."""
+SHOWN = """() => {
+  const shown = (it) => it.checkVisibility({ visibilityProperty: true });
+  return [...document.querySelectorAll("main, nav")].filter(shown).map((it) => it.tagName);
+}"""
+"""Parts of the page that are shown."""
+
+Open = Callable[..., Page]
+
+
+def letters(text: str) -> str:
+    """Letters and figures alone: a PDF breaks lines and joins letters in its own way."""
+    return re.sub(r"[\W_]+", "", text.replace("ﬁ", "fi").replace("ﬂ", "fl")).casefold()
+
+
+def text_edges(reader: PdfReader) -> list[tuple[float, str]]:
+    """The horizontal place in points of each piece of text."""
+    found: list[tuple[float, str]] = []
+
+    def visit(text: str, cm: list[float], tm: list[float], *_: Any) -> None:
+        if text.strip():
+            found.append((tm[4] * cm[0] + tm[5] * cm[2] + cm[4], text.strip()))
+
+    for sheet in reader.pages:
+        sheet.extract_text(visitor_text=visit)
+    return found
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("kind", SHEETS)
+def test_a_page_prints_whole(
+    kind: str, paper: str, page_types: dict[str, str], open_page: Open
+) -> None:
+    """A printed page holds all its text inside the margins, without the ways to other pages."""
+    page = open_page(page_types[kind], round(PAPERS[paper][0] * CSS_PX_PER_PT), color_scheme="dark")
+    page.emulate_media(media="print")
+    assert page.evaluate(SHOWN) == ["MAIN"]
+    wanted = page.locator("main").inner_text().split()
+    reader = PdfReader(io.BytesIO(page.pdf(format=paper, prefer_css_page_size=False)))
+    width, height = PAPERS[paper]
+    printed = letters("".join(sheet.extract_text() for sheet in reader.pages))
+    assert len(reader.pages) <= SHEETS[kind]
+    assert len(wanted) > 50
+    assert [word for word in wanted if letters(word) not in printed] == []
+    edges = [(x, text) for x, text in text_edges(reader) if x < LEAST_MARGIN_PT or x > width]
+    assert edges == []
+    for sheet in reader.pages:
+        box = sheet.mediabox
+        assert (float(box.width), float(box.height)) == pytest.approx((width, height), abs=1.5)
+
+
+@pytest.mark.parametrize("kind", ["front", "month", "night", "methods"])
+def test_paper_is_paper(kind: str, page_types: dict[str, str], open_page: Open) -> None:
+    """A reader of dark pages prints dark ink on white all the same, and no wider than the sheet."""
+    page = open_page(page_types[kind], 700, color_scheme="dark")
+    page.emulate_media(media="print", color_scheme="dark")
+    ink, scroll = page.evaluate(
+        "() => [getComputedStyle(document.querySelector('h1')).color,"
+        " document.documentElement.scrollWidth]"
+    )
+    red, green, blue = map(int, re.findall(r"\d+", ink)[:3])
+    assert max(red, green, blue) < 80
+    assert scroll <= 700
