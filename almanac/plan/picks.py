@@ -94,10 +94,15 @@ def full_moons(fulls_s: Floats, distance_km: Floats) -> Iterator[Choice]:
     return _extremes("largest_full_moon", "smallest_full_moon", fulls_s, distance_km)
 
 
+CRESCENT = 0.5
+"""A crescent is less than half lit."""
+
+
 def thinnest(safe: Looks) -> Iterator[Choice]:
     """The least lit fraction, waxing and waning, at instants at which it is safe to observe."""
+    crescent = safe.illuminated_fraction < CRESCENT
     for code, side in (("thinnest_waxing", safe.waxing), ("thinnest_waning", ~safe.waxing)):
-        rows = np.flatnonzero(side)
+        rows = np.flatnonzero(side & crescent)
         if len(rows):
             row = rows[safe.illuminated_fraction[rows].argmin()]
             yield Choice(code, float(safe.utc_s[row]), float(safe.illuminated_fraction[row]))

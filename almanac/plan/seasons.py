@@ -11,7 +11,7 @@ Bools = NDArray[np.bool_]
 SEASON_MONTHS = {"winter": 1, "spring": 4, "summer": 7, "autumn": 10}
 """Middle month of each northern season; six months on in the south."""
 MIDDLE_DAY = 15
-CHART_HOURS = tuple(time(hour, minute) for hour in range(17, 24) for minute in (0, 30))
+CHART_HOURS = tuple(time(hour, minute) for hour in range(20, 24) for minute in (0, 30))
 """Local hours that a season's chart may show, earliest first."""
 
 

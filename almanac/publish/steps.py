@@ -15,8 +15,15 @@ SET_UP = timedelta(minutes=15)
 CAP = "cap_before_sunrise"
 """The caution that has a time of its own."""
 
+NEW_MOON = "near_new_moon"
+
 DASH = "\u2060–\u2060"
 """An en dash between word joiners."""
+
+LIKELY = 0.6
+"""A landing chance below this is worth a word (common practice, no source)."""
+
+LATE = timedelta(minutes=3)
 
 USUAL_CLIP_S = 20.0
 """Common practice, no source."""
@@ -56,8 +63,16 @@ def span(start: datetime, end: datetime, words: Wording) -> str:
 
 
 def spans(night: Night, words: Wording) -> str:
-    """The hours of all windows of a night."""
-    return ", ".join(span(w.start_utc, w.end_utc, words) for w in night.windows)
+    """The hours of all windows of a night; one that opens after midnight names its weekday."""
+    return ", ".join(_hours(night, window, words) for window in night.windows)
+
+
+def _hours(night: Night, window: Window, words: Wording) -> str:
+    hours = span(window.start_utc, window.end_utc, words)
+    day = words.local(window.start_utc).date()
+    if day == night.date:
+        return hours
+    return f"{words.weekday(day.weekday(), short=True)}\u00a0{hours}"
 
 
 def place(altitude_deg: float, azimuth_deg: float, words: Wording) -> str:
@@ -105,6 +120,8 @@ def _without_star(window: Window, words: Wording) -> str:
 
 def _no_moon(night: Night, words: Wording) -> str:
     assert night.no_window is not None
+    if NEW_MOON in night.cautions:
+        return words.caution(NEW_MOON)
     reason = words.no_window_reason(night.no_window)
     return words.gettext("No Moon for the telescope tonight. %(reason)s", reason=reason)
 
@@ -138,18 +155,18 @@ def clip(window: Window, words: Wording) -> str:
     )
 
 
-def steps(window: Window, config: ClubConfig, words: Wording) -> tuple[Step, ...]:
-    """What to do at the telescope in one window, in order."""
-    found = [_set_up(window, config, words)]
+def steps(night: Night, window: Window, config: ClubConfig, words: Wording) -> tuple[Step, ...]:
+    """What to do at the telescope in one window of a night, in order."""
+    found = [_set_up(night, window, config, words)]
     if window.calibration:
         found += [_solve(window, words), _hop(window, words)]
     else:
         found.append(_by_eye(window, words))
-    found.append(_record(window, words))
+    found.append(_record(night, window, words))
     return tuple(found)
 
 
-def _set_up(window: Window, config: ClubConfig, words: Wording) -> Step:
+def _set_up(night: Night, window: Window, config: ClubConfig, words: Wording) -> Step:
     if config.telescope.mount == "equatorial":
         text = words.gettext("Align the mount on the pole and let the tube cool.")
     else:
@@ -157,7 +174,12 @@ def _set_up(window: Window, config: ClubConfig, words: Wording) -> Step:
             "Level the tripod with care, point the tube %(direction)s and let it cool.",
             direction=words.compass(config.telescope.park[0]),
         )
-    return Step(words.clock(set_up_utc(window)), words.gettext("Set up"), text, "")
+    sunset, note = night.sun.set_utc, ""
+    if sunset and set_up_utc(window) < sunset < window.end_utc:
+        note = words.gettext(
+            "Keep everything covered until the Sun has set at %(time)s.", time=words.clock(sunset)
+        )
+    return Step(words.clock(set_up_utc(window)), words.gettext("Set up"), text, note)
 
 
 def star_place(hop: StarHop, words: Wording) -> str:
@@ -185,11 +207,39 @@ def _hop(window: Window, words: Wording) -> Step:
     return Step(
         words.clock(hop.hop_utc),
         words.gettext("Hop"),
-        words.gettext("%(hop)s: the Moon.", hop=move),
         words.gettext(
-            "Chance that it lands in the frame: %(chance)s.",
-            chance=words.chance(hop.landing_chance),
+            "%(hop)s: the Moon, then %(place)s.",
+            hop=move,
+            place=place(hop.moon_altitude_deg, hop.moon_azimuth_deg, words),
         ),
+        " ".join(filter(None, (_chance(hop, words), _late(window, words)))),
+    )
+
+
+def _chance(hop: StarHop, words: Wording) -> str:
+    """How likely the Moon is in the frame, and what to do if it may well not be."""
+    text = words.gettext(
+        "Chance that it lands in the frame: %(chance)s.", chance=words.chance(hop.landing_chance)
+    )
+    if hop.landing_chance >= LIKELY:
+        return text
+    more = words.gettext(
+        "If it does not, search in small moves around the place, first the longer way of the hop."
+    )
+    return f"{text} {more}"
+
+
+def _late(window: Window, words: Wording) -> str:
+    """Why the hop comes well after the window's start."""
+    assert window.calibration is not None
+    hop = window.calibration.chosen
+    if hop.hop_utc - window.start_utc < LATE:
+        return ""
+    return words.gettext(
+        "The window has been open since %(open)s, but before %(star)s the sky is too bright to "
+        "solve on a star.",
+        open=words.clock(window.start_utc),
+        star=words.clock(hop.at_utc),
     )
 
 
@@ -199,7 +249,7 @@ def _by_eye(window: Window, words: Wording) -> Step:
     return Step(words.clock(window.start_utc), words.gettext("Moon"), reason, "")
 
 
-def _record(window: Window, words: Wording) -> Step:
+def _record(night: Night, window: Window, words: Wording) -> Step:
     note = words.gettext(
         "The window is open from %(start)s to %(end)s and finest at %(best)s, "
         "the Moon then %(place)s.",
@@ -208,6 +258,10 @@ def _record(window: Window, words: Wording) -> Step:
         best=words.clock(window.best_utc),
         place=place(window.altitude_deg, window.azimuth_deg, words),
     )
+    cap_by = night.sun.cap_by_utc
+    if cap_by and window.start_utc < cap_by < window.end_utc:
+        stop = words.gettext("Stop in time to cap at %(time)s.", time=words.clock(cap_by))
+        note = f"{note} {stop}"
     return Step("", words.gettext("Record"), clip(window, words), note)
 
 
@@ -244,7 +298,8 @@ def zone_line(night: Night, words: Wording) -> str:
     """The zone of the night's times, with both offsets where the clocks change."""
     before, after = words.offset(night.start_utc), words.offset(night.end_utc)
     if before == after:
-        return words.gettext("Times: %(zone)s (%(at)s).", zone=words.zone_name, at=before)
+        zone = words.zone_name_at(night.start_utc)
+        return words.gettext("Times: %(zone)s (%(at)s).", zone=zone, at=before)
     return words.gettext(
         "Times: %(zone)s; the clocks change tonight, from %(before)s to %(after)s.",
         zone=words.zone_name,

@@ -72,6 +72,10 @@ class Wording:
         """The zone as a reader calls it, such as Central European Time."""
         return get_timezone_name(self.zone, locale=self.locale)
 
+    def zone_name_at(self, instant: datetime) -> str:
+        """The zone's name at an instant, such as Central European Summer Time."""
+        return get_timezone_name(self.local(instant), locale=self.locale)
+
     def gettext(self, message: str, **values: object) -> str:
         """The message in the reader's language, its ``%(name)s`` fields filled in."""
         text = self.translations.gettext(message)

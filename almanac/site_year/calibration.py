@@ -15,7 +15,7 @@ from almanac.plan.star_choice import (
     passed_over_code,
     ranked_stars,
 )
-from almanac.plan.star_list import StarList, star_list
+from almanac.plan.star_list import StarList, StarSet, served_by, star_list
 from almanac.records.catalogue import Star
 from almanac.records.config import ClubConfig
 from almanac.records.stars import Calibration, PassedOver, StarHop, StarReasons
@@ -112,12 +112,12 @@ class StarChooser:
         lead_min = self.config.stars.lead_min
         self.hop_s = self.moments[self.rows] + lead_min * 60
         after = int(np.searchsorted(self.offsets_min, lead_min))
-        moon = self.sky.body("moon", self.hop_s)
+        moon = self.hop_moon = self.sky.body("moon", self.hop_s)
         self.turn = _turn_deg(self.moon.azimuth_deg[:, None] - self.azimuth)
         self.climb = self.moon_altitude[:, None] - self.altitude
         self.hop_turn = _turn_deg(moon.azimuth_deg[:, None] - azimuth[:, after])
-        height = self.sky.refracted_deg(moon.altitude_deg)
-        self.hop_climb = height[:, None] - altitude[:, after]
+        self.hop_moon_altitude = self.sky.refracted_deg(moon.altitude_deg)
+        self.hop_climb = self.hop_moon_altitude[:, None] - altitude[:, after]
 
     def _chances(self) -> Floats:
         """Landing chance of every star at every moment."""
@@ -136,6 +136,11 @@ class StarChooser:
         hip = np.array([star.hip for star in self.stars])
         known = np.isin(hip, self.config.stars.known)
         return star_list(self.candidates.usable, self.candidates.chance, hip, known)
+
+    def served_by(self, names: Sequence[str]) -> StarSet:
+        """How well the stars of these names would serve the windows."""
+        columns = [column for column, star in enumerate(self.stars) if star.name in names]
+        return served_by(columns, self.candidates.usable, self.candidates.chance)
 
     def choices(self) -> list[Choice]:
         """For each window a calibration, or the code of why there is none."""
@@ -197,6 +202,8 @@ class StarChooser:
             hop_utc=instant(self.hop_s[row]),
             turn_deg=float(self.hop_turn[row, star]),
             climb_deg=float(self.hop_climb[row, star]),
+            moon_altitude_deg=float(self.hop_moon_altitude[row]),
+            moon_azimuth_deg=float(self.hop_moon.azimuth_deg[row]),
             landing_chance=float(self.candidates.chance[row, star]),
             sun_clearance_deg=None,
             clear_min=self._clear_min(row, star),

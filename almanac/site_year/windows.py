@@ -71,6 +71,14 @@ def _samples(spans: Floats, step_s: float) -> tuple[Floats, NDArray[np.int64]]:
     return (np.concatenate(parts) if parts else np.empty(0)), begins
 
 
+def _before_cap(spans: Floats, events: SiteEvents, cap_s: float) -> Floats:
+    """Windows cut where the telescope has to be covered before sunrise, if something is left."""
+    night_ends = np.append(events.sun_below(SUN_RISES_DEG)[:, 1], np.inf)
+    latest = night_ends[np.searchsorted(night_ends, spans[:, 0], side="right")] - cap_s
+    latest = np.where(latest > spans[:, 0] + FINE_S, latest, np.inf)
+    return np.stack([spans[:, 0], np.minimum(spans[:, 1], latest)], axis=1)
+
+
 def _finest_s(at: Places, begins: NDArray[np.int64], config: ClubConfig) -> Floats:
     """The sample of least blur at the Moon in each span, POSIX seconds."""
     budget = detail.blur(at.moon_altitude_deg, config.telescope, at.sky.site)
@@ -81,13 +89,15 @@ def _finest_s(at: Places, begins: NDArray[np.int64], config: ClubConfig) -> Floa
 
 
 def window_figures(spans: Floats, events: SiteEvents, config: ClubConfig) -> WindowFigures:
-    """Best moment of each window, the minute of least blur at the Moon, and its figures."""
+    """Best moment of each window and its figures: the minute of least blur before the cap."""
     site, telescope, sky = events.sky.site, config.telescope, events.sky
     utc_s, begins = _samples(spans, COARSE_S)
     coarse = Places(sky, utc_s)
-    rough_s = _finest_s(coarse, begins, config)
+    open_s = _before_cap(spans, events, config.safety.cap_before_sunrise_min * 60)
+    rough = _samples(open_s, COARSE_S)
+    rough_s = _finest_s(Places(sky, rough[0]), rough[1], config)
     near = np.stack([rough_s - COARSE_S, rough_s + COARSE_S], axis=1)
-    near_s, near_begins = _samples(np.clip(near, spans[:, :1], spans[:, 1:]), FINE_S)
+    near_s, near_begins = _samples(np.clip(near, open_s[:, :1], open_s[:, 1:]), FINE_S)
     best = Places(sky, _finest_s(Places(sky, near_s), near_begins, config))
     sun_up = coarse.sun.altitude_deg > SUN_RISES_DEG + EDGE_DEG
     separation = coarse.light.sun_separation_deg

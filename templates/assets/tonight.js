@@ -45,7 +45,9 @@
     const index = tonight(nights, section.dataset.zone);
     if (index < 0) return;
     const link = section.querySelector(".lead a");
-    link.textContent = nights[index].sentence;
+    const over = nights[index].until && new Date(nights[index].until) < new Date();
+    section.querySelector(".date").textContent = nights[index].title;
+    link.textContent = over ? section.dataset.over : nights[index].sentence;
     link.href = nights[index].href;
     section.querySelector("svg path").setAttribute("d", nights[index].lit);
     const next = nights.slice(index + 1).filter((night) => WORTH.includes(night.grade)).slice(0, NEXT);
@@ -56,8 +58,8 @@
 
   const known = {};
   window.almanacNights = (site, year, rows) => {
-    const nights = rows.map(([date, sunrise, sentence, grade, title, hours, detail, lit]) => ({
-      date, sunrise, sentence, grade, title, hours, detail, lit,
+    const nights = rows.map(([date, sunrise, sentence, grade, title, hours, detail, until, lit]) => ({
+      date, sunrise, sentence, grade, title, hours, detail, until, lit,
       href: `${site}/${year}/${date}.html`,
     }));
     known[site] = (known[site] || []).concat(nights).sort((a, b) => (a.date < b.date ? -1 : 1));

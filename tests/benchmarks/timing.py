@@ -18,9 +18,7 @@ def row(measure: str, result: str, **figures: Any) -> dict[str, Any]:
     return {"measure": measure, "result": result, **figures}
 
 
-def ratio_row(
-    measure: str, pairs: Sequence[tuple[float, float]], note: str = ""
-) -> dict[str, Any]:
+def ratio_row(measure: str, pairs: Sequence[tuple[float, float]], note: str = "") -> dict[str, Any]:
     """Median and range of the other's time over ours, from interleaved rounds."""
     ratios = sorted(other / own for other, own in pairs)
     own_s, middle = median(own for _, own in pairs), median(ratios)

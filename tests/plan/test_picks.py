@@ -99,7 +99,7 @@ def test_the_thinnest_crescents_are_one_on_each_side():
 
 def test_every_code_says_which_figure_decides():
     """What is given out is what the table lists, and no more."""
-    best = looks([0.05, 0.5], [True, False])
+    best = looks([0.05, 0.4], [True, False])
     two = np.array([1.0, 2.0])
     given = [
         *picks.finest_nights(best, np.arange(2), two),

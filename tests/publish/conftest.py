@@ -246,6 +246,8 @@ def hop(sky: Sky, name: str, i: int) -> StarHop:
         hop_utc=sky.at(i) + timedelta(minutes=15),
         turn_deg=turn + 0.7,
         climb_deg=climb - 0.4,
+        moon_altitude_deg=altitude + climb,
+        moon_azimuth_deg=float(sky.moon_az[i]),
         landing_chance=float(np.exp(-abs(turn) / 300.0 - abs(climb) / 200.0)),
         sun_clearance_deg=None,
         clear_min=95.0,

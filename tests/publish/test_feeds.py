@@ -21,6 +21,7 @@ SITE_CONFIG = Path(__file__).parents[2] / "site_config"
 HOP_KEYS = [
     *("star", "hip", "at_utc", "altitude_deg", "azimuth_deg", "separation_deg"),
     *("hop_azimuth_deg", "hop_altitude_deg", "hop_utc", "turn_deg", "climb_deg"),
+    *("moon_altitude_deg", "moon_azimuth_deg"),
     *("landing_chance", "sun_clearance_deg", "clear_min"),
 ]
 LOW_SUN_KEYS = [

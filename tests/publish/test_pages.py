@@ -335,7 +335,7 @@ def test_the_tonight_data_hold_every_night(built: Pages, north: YearAlmanac) -> 
     nights = json.loads(body)
     assert [row[0] for row in nights] == [night.date.isoformat() for night in north.nights]
     assert {row[3] for row in nights} == {"good", "fair", "poor", "none"}
-    assert all(len(row) == 8 and row[2] for row in nights)
+    assert all(len(row) == 9 and row[2] for row in nights)
 
 
 class Pseudo(NullTranslations):
@@ -373,7 +373,7 @@ def test_every_text_passes_through_the_translation(north: YearAlmanac, make_book
     names |= {*book.config.club.name.split(), *north.site.name.split(), "Copernicus"}
     names |= {WORDS.month(m, short) for m in range(1, 13) for short in (True, False)}
     names |= {WORDS.weekday(d, short) for d in range(7) for short in (True, False)}
-    names |= {"UTC", "Central", "European", "Time", "HIP"}
+    names |= {"UTC", "Central", "European", "Standard", "Summer", "Time", "HIP"}
     for page in pages:
         assert not set(untranslated(page, names)), parsed(page).text[0]
 

@@ -13,7 +13,8 @@ from almanac.publish.charts.night import night_chart
 from almanac.publish.pages.book import Book, NightLine, month_href, night_href
 from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.figures import FigureGroup, figure_groups
-from almanac.publish.pages.low_light import LowLight, low_light
+from almanac.publish.pages.low_light import SHOWN, LowLight, low_light
+from almanac.publish.pages.moon_light import standing_out
 from almanac.records.year import Night, Window
 
 DANGERS = {"sun_up_in_window", "sun_near_moon", "cap_before_sunrise", "sun_never_sets"}
@@ -55,6 +56,7 @@ class NightView:
     plans: tuple[Plan, ...]
     low_light: tuple[LowLight, ...]
     low_light_caption: str
+    standing_out: tuple[str, ...]
     groups: tuple[FigureGroup, ...]
     why: tuple[str, ...]
     turns: tuple[tuple[str, Link], ...]
@@ -70,6 +72,7 @@ def night_page(book: Book, index: int) -> str:
 def night_view(book: Book, index: int) -> NightView:
     """The view of the night at an index of the year."""
     night, words = book.almanac.nights[index], book.words
+    best = steps.best_window(night) if night.windows else None
     return NightView(
         line=book.lines[index],
         lit=words.percent(night.moon.illuminated_fraction),
@@ -77,11 +80,12 @@ def night_view(book: Book, index: int) -> NightView:
         cautions=_cautions(book, night),
         sentence=steps.sentence(night, words),
         chart=night_chart(book.almanac, night, words, book.scale),
-        disc=moon_disc(night.moon, words),
+        disc=moon_disc(night.moon, words, best.features[:SHOWN] if best else ()),
         disc_caption=_disc_caption(book, night),
         plans=_plans(book, night),
-        low_light=low_light(steps.best_window(night), words) if night.windows else (),
+        low_light=low_light(best, words) if best else (),
         low_light_caption=_low_light_caption(book, night),
+        standing_out=tuple(standing_out(book, night)),
         groups=tuple(figure_groups(night, words)),
         why=tuple(_why(book, night, book.lines[index])),
         turns=tuple(_turns(book, index)),
@@ -120,7 +124,7 @@ def _low_light_caption(book: Book, night: Night) -> str:
 
 def _plans(book: Book, night: Night) -> tuple[Plan, ...]:
     plans = [
-        Plan(_plan_title(book, night, window), steps.steps(window, book.config, book.words))
+        Plan(_plan_title(book, night, window), steps.steps(night, window, book.config, book.words))
         for window in night.windows
     ]
     cap = steps.cap_step(night, book.words)

@@ -6,8 +6,17 @@ from collections.abc import Iterator
 from almanac.publish import steps
 from almanac.publish.charts.moon_disc import bright_limb_from_zenith_deg, lit_path
 from almanac.publish.charts.paper import Paper, svg_to_pdf
-from almanac.publish.pages import month, night, seasons, stars, year
-from almanac.publish.pages.book import Book, NightLine, month_href, season_href, star_href
+from almanac.publish.pages import features, month, moon_light, night, seasons, stars, year
+from almanac.publish.pages.book import (
+    FEATURES_HREF,
+    LIGHT_HREF,
+    Book,
+    NightLine,
+    feature_href,
+    month_href,
+    season_href,
+    star_href,
+)
 from almanac.publish.pages.engine import Link
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
@@ -26,7 +35,7 @@ def site_pages(
 ) -> dict[str, str | bytes]:
     """Every page and sheet of a site's year, by path from the site's top folder."""
     book = Book(almanac, config, catalogue, Wording(config.club.language, almanac.site.timezone))
-    rooms = (_year(book), _months(book), _nights(book), _stars(book), _seasons(book))
+    rooms = (_year(book), _months(book), _nights(book), _stars(book), _seasons(book), _globe(book))
     pages = {book.folder + name: page for room in rooms for name, page in room}
     pages[f"{book.folder}tonight.js"] = tonight(book)
     return pages
@@ -57,6 +66,13 @@ def _stars(book: Book) -> Pages:
         yield star_href(star.name), stars.star_page(book, index)
 
 
+def _globe(book: Book) -> Pages:
+    yield FEATURES_HREF, features.features_page(book)
+    yield LIGHT_HREF, moon_light.light_page(book)
+    for index, feature in enumerate(book.almanac.feature_years):
+        yield feature_href(feature.name), features.feature_page(book, index)
+
+
 def _seasons(book: Book) -> Pages:
     for season in book.almanac.seasons:
         chart = seasons.draw_season(book, season)
@@ -72,7 +88,7 @@ def tonight(book: Book) -> str:
     """The front page's data as a script, which works from a folder on disk where JSON would not.
 
     A row is: date, sunrise that ends the night (or empty), sentence, grade, title, hours,
-    finest detail, and the path of the disc's lit part.
+    finest detail, end of the last window (UTC, or empty), and the path of the disc's lit part.
     """
     rows = [
         _tonight_row(book, line, one)
@@ -93,5 +109,6 @@ def _tonight_row(book: Book, line: NightLine, one: Night) -> list[str]:
         line.title,
         line.hours or line.reason,
         line.detail,
+        one.windows[-1].end_utc.isoformat(timespec="minutes") if one.windows else "",
         lit_path(moon.phase_angle_deg, bright_limb_from_zenith_deg(moon), DISC_RADIUS),
     ]
