@@ -19,6 +19,7 @@ from almanac.records.year import Night, StarYear, YearAlmanac
 
 ROOT = "../../"
 """From a page of a site's year to the front page's folder."""
+FEATURES_HREF, LIGHT_HREF = "moon-features.html", "moon-light.html"
 
 
 @dataclass(frozen=True)
@@ -67,10 +68,20 @@ def month_href(year: int, month: int) -> str:
     return f"{year}-{month:02d}.html"
 
 
+def plain(name: str) -> str:
+    """A name for an address: letters without accents, figures and hyphens."""
+    letters = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+    return re.sub("[^a-z0-9]+", "-", letters.lower()).strip("-")
+
+
 def star_href(name: str) -> str:
-    """The file of a star's page: letters without accents, figures and hyphens."""
-    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
-    return f"star-{re.sub('[^a-z0-9]+', '-', plain.lower()).strip('-')}.html"
+    """The file of a star's page."""
+    return f"star-{plain(name)}.html"
+
+
+def feature_href(name: str) -> str:
+    """The file of the page of a feature of the Moon."""
+    return f"feature-{plain(name)}.html"
 
 
 def season_href(season: str) -> str:
@@ -132,10 +143,17 @@ class Book:
     def marks(self, night: Night) -> tuple[str, ...]:
         """The phases and apsides inside a night, with their local times."""
         return tuple(
-            f"{name} {self.words.clock(at)}"
+            f"{name} {self._when(at, night)}"
             for at, name in self._events
             if night.start_utc <= at < night.end_utc
         )
+
+    def _when(self, at: datetime, night: Night) -> str:
+        """Local time, with the weekday if it is no longer the evening's date."""
+        day, clock = self.words.local(at).date(), self.words.clock(at)
+        if day == night.date:
+            return clock
+        return f"{self.words.weekday(day.weekday(), short=True)}\u00a0{day.day}\u00a0{clock}"
 
     def _line(self, night: Night) -> NightLine:
         words, grade = self.words, quality(night.rank, self.ranked_count)
@@ -179,6 +197,8 @@ class Book:
         site, year, words = self.almanac.site.name, str(self.almanac.year), self.words
         home = Link("index.html", f"{site} {year}", not trail)
         stars = Link("stars.html", words.gettext("Stars"), kind == "stars")
+        features = Link(FEATURES_HREF, words.gettext("Features of the Moon"), kind == "features")
+        light = Link(LIGHT_HREF, words.gettext("Light on the Moon"), kind == "light")
         return Frame(
             kind=kind,
             title=" · ".join(dict.fromkeys((title, site, year, self.config.club.name))),
@@ -187,7 +207,7 @@ class Book:
             language=self.config.club.language,
             trail=(home, *trail),
             months=self.month_links(month),
-            more=(home, stars, *self.season_links()),
+            more=(home, stars, features, light, *self.season_links()),
         )
 
     def season_links(self) -> tuple[Link, ...]:

@@ -5,17 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from almanac.publish import steps
+from almanac.publish.pages.capture import blur_figures, frame_figures
+from almanac.publish.pages.figure import Figure
 from almanac.publish.wording import Wording
 from almanac.records.year import Night, SunNight, Window
-
-
-@dataclass(frozen=True)
-class Figure:
-    """A value with its name."""
-
-    term: str
-    value: str
-    meaning: str = ""
 
 
 @dataclass(frozen=True)
@@ -32,6 +25,8 @@ def figure_groups(night: Night, words: Wording) -> Iterator[FigureGroup]:
         window = steps.best_window(night)
         title = words.gettext("At the best moment, %(time)s", time=words.clock(window.best_utc))
         yield FigureGroup(title, tuple(_window(window, words)))
+        yield FigureGroup(words.gettext("What blurs it then"), tuple(blur_figures(window, words)))
+        yield FigureGroup(words.gettext("In the frame then"), tuple(frame_figures(window, words)))
     title = words.gettext("The Moon at %(time)s", time=words.clock(night.moon.at_utc))
     yield FigureGroup(title, tuple(_moon(night, words)))
     yield FigureGroup(words.gettext("Hours of the Moon"), tuple(_moon_hours(night, words)))
@@ -39,7 +34,7 @@ def figure_groups(night: Night, words: Wording) -> Iterator[FigureGroup]:
 
 
 def _window(window: Window, words: Wording) -> Iterator[Figure]:
-    _, number = words.gettext, words.number
+    _ = words.gettext
     yield Figure(
         _("Altitude"),
         words.degrees(window.altitude_deg, 1),
@@ -47,70 +42,12 @@ def _window(window: Window, words: Wording) -> Iterator[Figure]:
     )
     direction = f"{words.bearing(window.azimuth_deg, 1)} {words.compass_short(window.azimuth_deg)}"
     yield Figure(_("Azimuth"), direction, _("from north through east"))
-    yield Figure(
-        _("Finest detail"),
-        f"{number(window.finest_detail_km, 1)} km",
-        _("the smallest thing on the Moon that the blur leaves apart"),
-    )
-    yield Figure(_("Airmass"), number(window.airmass, 2), _("air in the way; 1 overhead"))
-    yield Figure(
-        _("Dispersion"),
-        f"{number(window.dispersion_arcsec, 1)}″",
-        _("spread of the colours by the air"),
-    )
-    yield from _capture(window, words)
-    yield from _framing(window, words)
+    yield Figure(_("Airmass"), words.number(window.airmass, 2), _("air in the way; 1 overhead"))
     yield Figure(
         _("From the Sun"),
         words.degrees(window.sun_separation_deg),
         _("least distance between Moon and Sun in the window"),
     )
-
-
-def _capture(window: Window, words: Wording) -> Iterator[Figure]:
-    _, number = words.gettext, words.number
-    if window.longest_clip_s is not None:
-        yield Figure(
-            _("Field rotation"),
-            f"{number(window.field_rotation_deg_per_hour, 1)}°/h",
-            _("how fast the picture turns in the frame"),
-        )
-        yield Figure(
-            _("Longest clip"),
-            f"{number(window.longest_clip_s)} s",
-            _("before the turning smears the limb by a pixel"),
-        )
-    yield Figure(
-        _("Exposure"),
-        f"{_signed(window.exposure_stops, words)} EV",
-        _("stops of light more than a full Moon overhead needs"),
-    )
-
-
-def _framing(window: Window, words: Wording) -> Iterator[Figure]:
-    _ = words.gettext
-    whole = window.framings[0]
-    yield Figure(
-        _("Moon on the sensor"),
-        _("%(pixels)s px", pixels=words.number(window.diameter_px)),
-        _("%(share)s of the frame's short side", share=words.percent(whole.share)),
-    )
-    for framing in window.framings:
-        if framing.share > 1.0:
-            yield Figure(
-                _("Cropped %(crop)d times", crop=framing.crop),
-                _(
-                    "%(across)d × %(up)d frames",
-                    across=framing.panels_across,
-                    up=framing.panels_up,
-                ),
-                _("across and up, to cover the disc with some overlap"),
-            )
-
-
-def _signed(value: float, words: Wording) -> str:
-    text = words.number(value, 1)
-    return text if text.startswith("−") else f"+{text}"
 
 
 def _moon(night: Night, words: Wording) -> Iterator[Figure]:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from almanac.publish.pages.book import feature_href
 from almanac.publish.wording import Wording
 from almanac.records.globe import LitFeature
 from almanac.records.year import Window
@@ -14,6 +15,7 @@ class LowLight:
     """A feature near the terminator."""
 
     name: str
+    href: str
     kind: str
     place: str
     """On the disc, as the frame shows it."""
@@ -29,6 +31,7 @@ def low_light(window: Window, words: Wording) -> tuple[LowLight, ...]:
 def _feature(feature: LitFeature, words: Wording) -> LowLight:
     return LowLight(
         name=feature.name,
+        href=feature_href(feature.name),
         kind=words.feature_kind(feature.kind),
         place=words.disc_place(feature.right, feature.up),
         sun=words.gettext(

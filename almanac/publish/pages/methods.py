@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from almanac.publish.pages.figures import Figure
+from almanac.publish.pages.figure import Figure
 from almanac.publish.terms import N_
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
