@@ -158,9 +158,10 @@ class StarChooser:
         return found
 
     def _clear_min(self, row: int, star: int) -> float:
-        """Minutes for which the star stays usable, counted up to an hour."""
+        """Minutes for which the star stays usable: whole steps, counted up to an hour."""
         blocked = np.flatnonzero(~self.clear[row, :, star])
-        return float(self.offsets_min[blocked[0] if len(blocked) else -1])
+        last = max(int(blocked[0]) - 1, 0) if len(blocked) else -1
+        return float(self.offsets_min[last])
 
     def _reasons(self, row: int, star: int) -> StarReasons:
         """What speaks for a chosen star, and against the brightest in the sky."""

@@ -32,16 +32,25 @@ def _pair(spans: Floats, lowest_s: float, night: Floats) -> Pair:
     )
 
 
+def _heights(events: SiteEvents, nights: YearNights) -> tuple[Floats, Floats]:
+    """Times and altitudes of the Sun: the grid, every noon of the clock, the meridian."""
+    also_s = np.unique(np.concatenate((nights.spans.ravel(), events.sun_meridian_s())))
+    also = events.sky.body("sun", also_s).altitude_deg
+    place = np.searchsorted(events.grid.utc_s, also_s)
+    times = np.insert(events.grid.utc_s, place, also_s)
+    return times, np.insert(events.grid.sun.altitude_deg, place, also)
+
+
 def sun_nights(events: SiteEvents, nights: YearNights, cap_min: float) -> list[SunNight]:
     """Sunset, three twilights and sunrise of every night; None where one does not happen."""
     limits = {"sun": SUN_RISES_DEG, **TWILIGHTS_DEG}
     below = {name: events.sun_below(limit) for name, limit in limits.items()}
-    grid = events.grid
+    utc_s, altitudes = _heights(events, nights)
     records = []
     for night in nights.spans:
-        rows = slice(*np.searchsorted(grid.utc_s, night))
-        altitude = grid.sun.altitude_deg[rows]
-        lowest_s = float(grid.utc_s[rows][np.argmin(altitude)])
+        rows = slice(utc_s.searchsorted(night[0]), utc_s.searchsorted(night[1], side="right"))
+        altitude = altitudes[rows]
+        lowest_s = float(utc_s[rows][np.argmin(altitude)])
         pairs = {name: _pair(spans, lowest_s, night) for name, spans in below.items()}
         rise = pairs["sun"][1]
         records.append(

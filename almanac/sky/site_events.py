@@ -128,6 +128,10 @@ class SiteEvents:
         """Instants at which a body crosses the upper meridian: moving west through it."""
         return self._crossings(lambda at: at.body(body).direction[0]).down()
 
+    def sun_meridian_s(self) -> Floats:
+        """Instants at which the Sun crosses the meridian, above the pole and below it."""
+        return self._crossings(lambda at: at.sun.direction[0]).utc_s
+
     @cached_property
     def moon_rise_set(self) -> Crossings:
         """Moonrise (upward) and moonset."""
