@@ -16,12 +16,15 @@ from almanac.publish.steps import (
 )
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
+from almanac.records.globe import Framing
 from almanac.records.year import Night, Window, YearAlmanac
 
 WIDTH = 72
 LABEL_WIDTH = 12
+NAMED = 5
+"""Features in low light that the card has room for."""
 PLAIN = str.maketrans(
-    {"−": "-", "–": "-", "″": '"', "′": "'", "\u00a0": " ", "\u202f": " ", "\u2060": ""}
+    {"−": "-", "–": "-", "″": '"', "′": "'", "\u00a0": " ", "\u202f": " ", "\u2060": "", "×": "x"}
 )
 """Characters that a bare terminal may lack; the degree sign and letters of names stay."""
 
@@ -36,6 +39,7 @@ def night_card(almanac: YearAlmanac, night: Night, config: ClubConfig, words: Wo
         blocks.append(_lines(_cap_row(night, words)))
     else:
         blocks.append(textwrap.wrap(sentence(night, words), WIDTH))
+    blocks.append(_standing_out(almanac, night, words))
     text = "\n\n".join("\n".join(block) for block in blocks if block)
     return text.translate(PLAIN) + "\n"
 
@@ -75,6 +79,44 @@ def _window_rows(window: Window, config: ClubConfig, words: Wording) -> Iterator
     detail = words.number(window.finest_detail_km, 1)
     yield "", "       " + _("finest detail %(detail)s km", detail=detail)
     yield _("Clip"), clip(window, words)
+    yield from _moon_rows(window, words)
+
+
+def _moon_rows(window: Window, words: Wording) -> Iterator[Row]:
+    _ = words.gettext
+    yield _("Framing"), "; ".join(_framing(framing, words) for framing in window.framings)
+    stops = words.number(window.exposure_stops, 1)
+    signed = stops if stops.startswith("−") else f"+{stops}"
+    yield _("Exposure"), _("%(stops)s stops from a full Moon overhead", stops=signed)
+    if window.features:
+        yield _("Low light"), ", ".join(feature.name for feature in window.features[:NAMED])
+
+
+def _framing(framing: Framing, words: Wording) -> str:
+    """The Moon's share of a frame's short side, with the frames that cover it if it is larger."""
+    share = words.percent(framing.share)
+    if framing.share <= 1.0:
+        return words.gettext("%(crop)d× %(share)s", crop=framing.crop, share=share)
+    return words.gettext(
+        "%(crop)d× %(share)s, %(across)d × %(up)d frames",
+        crop=framing.crop,
+        share=share,
+        across=framing.panels_across,
+        up=framing.panels_up,
+    )
+
+
+def _standing_out(almanac: YearAlmanac, night: Night, words: Wording) -> list[str]:
+    """The night's light effects with their hours."""
+    rows = (
+        (effect.name, span(effect.start_utc, effect.end_utc, words))
+        for effect in almanac.light_effects
+        if effect.date == night.date
+    )
+    return [
+        words.gettext("%(effect)s, from %(hours)s", effect=name, hours=hours)
+        for name, hours in rows
+    ]
 
 
 def _cap_row(night: Night, words: Wording) -> Iterator[Row]:
