@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from almanac.publish import steps
 from almanac.publish.pages.figure import Figure
 from almanac.publish.terms import N_
 from almanac.publish.wording import Wording
@@ -130,6 +131,31 @@ def _settings(config: ClubConfig, words: Wording) -> Iterator[Figure]:
     )
     below = degrees(abs(stars.solve_below_sun_deg))
     yield Figure(_("Stars show when the Sun is"), _("%(below)s below the horizon", below=below))
+    before = words.duration(60 * config.safety.cap_before_sunrise_min)
+    yield Figure(_("Telescope covered"), _("%(time)s before sunrise", time=before))
+    yield from _hours(config, words)
+    yield from _air(config, words)
+
+
+def _hours(config: ClubConfig, words: Wording) -> Iterator[Figure]:
+    """The club's hours, one line for each weekday."""
+    _ = words.gettext
+    for weekday, spans in enumerate(config.moon.hours):
+        if spans is None:
+            text = _("the whole night")
+        else:
+            times = (f"{span.start:%H:%M}{steps.DASH}{span.end:%H:%M}" for span in spans)
+            text = ", ".join(times) or _("no observing")
+        yield Figure(_("Hours, %(day)s", day=words.weekday(weekday)), text)
+
+
+def _air(config: ClubConfig, words: Wording) -> Iterator[Figure]:
+    """What each site assumes of its air."""
+    _, number = words.gettext, words.number
+    for site in config.sites:
+        yield Figure(
+            _("Seeing at the zenith, %(site)s", site=site.name), f"{number(site.seeing_arcsec, 1)}″"
+        )
 
 
 def _made_with(made: Provenance, words: Wording) -> Iterator[Figure]:
