@@ -29,9 +29,8 @@ class EclipseMoment:
     obscuration: float
     """Solar: the part of the Sun's area covered. Lunar: of the Moon's area inside the umbra."""
     position_angle_deg: float
-    """On the eclipsed disc's limb, toward the shadow or the Moon: where the contact happens; from
-    celestial north through east, 0 to 360. From c2 to c3 toward the far side where the last or
-    the first light is seen."""
+    """Of the point of the eclipsed disc's limb where the contact happens, from celestial north
+    through east, 0 to 360; elsewhere of the limb nearest the middle of the shadow or the Moon."""
     zenith_angle_deg: float
     """The same from the zenith, counterclockwise as seen, 0 to 360."""
     right_deg: float
@@ -104,17 +103,20 @@ class Eclipse:
     """Geocentric: Moon's centre nearest the shadow's axis, or the axis nearest Earth's centre."""
     gamma: float
     """That least distance in Earth's equatorial radii, north positive."""
+    magnitude: float
+    """moon: umbral, at greatest. sun: at the ground nearest the axis at greatest: the ratio of the
+    diameters if central there, else the part of the Sun's diameter covered."""
     visible: bool
     """Whether any of it can be seen above this horizon."""
     deepest_utc: datetime | None
     """The visible instant of most eclipse; None if not visible."""
     contacts: tuple[EclipseMoment, ...]
-    """In order of time; empty for a solar eclipse that misses the site."""
+    """In order of time; empty for a solar eclipse that misses the site, be the Sun up or not."""
     lunar: LunarShadow | None
     solar: SolarView | None
-    """None too where the Moon's shadow misses the site or the Sun is down."""
+    """None too where the eclipse cannot be seen from the site."""
 
     @property
     def slug(self) -> str:
-        """Name of its page, such as 2028-01-12-lunar."""
-        return f"{self.date}-{'lunar' if self.body == 'moon' else 'solar'}"
+        """Its name by the date of greatest eclipse in UTC, such as 2028-01-12-lunar."""
+        return f"{self.greatest_utc.date()}-{'lunar' if self.body == 'moon' else 'solar'}"
