@@ -44,17 +44,16 @@ def letters(text: str) -> str:
     return re.sub(r"[\W_]+", "", text.replace("ﬁ", "fi").replace("ﬂ", "fl")).casefold()
 
 
-def text_edges(reader: PdfReader) -> list[tuple[float, str]]:
-    """The horizontal place in points of each piece of text."""
-    found: list[tuple[float, str]] = []
+def read_sheets(reader: PdfReader) -> tuple[str, list[tuple[float, str]]]:
+    """All text, and each piece of it with its horizontal place in points."""
+    pieces: list[tuple[float, str]] = []
 
     def visit(text: str, cm: list[float], tm: list[float], *_: Any) -> None:
         if text.strip():
-            found.append((tm[4] * cm[0] + tm[5] * cm[2] + cm[4], text.strip()))
+            pieces.append((tm[4] * cm[0] + tm[5] * cm[2] + cm[4], text.strip()))
 
-    for sheet in reader.pages:
-        sheet.extract_text(visitor_text=visit)
-    return found
+    text = "".join(sheet.extract_text(visitor_text=visit) for sheet in reader.pages)
+    return text, pieces
 
 
 @pytest.mark.parametrize("paper", PAPERS)
@@ -69,12 +68,12 @@ def test_a_page_prints_whole(
     wanted = page.locator("main").inner_text().split()
     reader = PdfReader(io.BytesIO(page.pdf(format=paper, prefer_css_page_size=False)))
     width, height = PAPERS[paper]
-    printed = letters("".join(sheet.extract_text() for sheet in reader.pages))
+    text, pieces = read_sheets(reader)
+    printed = letters(text)
     assert len(reader.pages) <= SHEETS[kind]
     assert len(wanted) > 50
     assert [word for word in wanted if letters(word) not in printed] == []
-    edges = [(x, text) for x, text in text_edges(reader) if x < LEAST_MARGIN_PT or x > width]
-    assert edges == []
+    assert [it for it in pieces if not LEAST_MARGIN_PT <= it[0] < width - LEAST_MARGIN_PT] == []
     for sheet in reader.pages:
         box = sheet.mediabox
         assert (float(box.width), float(box.height)) == pytest.approx((width, height), abs=1.5)
