@@ -30,6 +30,7 @@ from almanac.records.year import (
     YearAlmanac,
 )
 from almanac.site_year.calibration import Choice, StarChooser, star_tracks
+from almanac.site_year.eclipses import year_eclipses
 from almanac.site_year.globe import Globe
 from almanac.site_year.instants import instant
 from almanac.site_year.learn import stars_to_learn
@@ -86,6 +87,7 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
         feature_years=globe.feature_years(),
         light_effects=globe.light_effects(),
         librations=globe.librations(),
+        eclipses=year_eclipses(events.sky, nights, found.spans, phases),
         picks=year_picks(
             events, nights, found, figures, phases, config.safety.cap_before_sunrise_min * 60
         ),

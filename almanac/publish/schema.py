@@ -30,6 +30,7 @@ from almanac.publish.forms import (
     number,
     record,
 )
+from almanac.publish.schema_events import ECLIPSE
 from almanac.publish.schema_moon import (
     FEATURE,
     FEATURE_YEAR,
@@ -255,7 +256,7 @@ YEAR = record(
         maybe(STARS_TO_LEARN),
         "Which stars serve all windows, and what each further one buys.",
     ),
-    coming("eclipses", "Eclipses as seen from the site; not given yet.", ()),
+    Field("eclipses", listed(ECLIPSE), "Every eclipse of the year, seen from the site or not."),
     coming("occultations", "Stars and planets hidden by the Moon; not given yet.", ()),
     coming("approaches", "Close approaches of the Moon; not given yet.", ()),
     coming("outings", "Dates chosen by the sky; not given yet.", ()),

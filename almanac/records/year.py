@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.records.config import Site
+from almanac.records.events import Eclipse
 from almanac.records.globe import FeatureYear, Framing, LightEffect, LimbLibration, LitFeature, Pick
 from almanac.records.stars import Calibration, StarEvents, StarsToLearn
 
@@ -264,4 +265,6 @@ class YearAlmanac:
     light_effects: tuple[LightEffect, ...]
     librations: tuple[LimbLibration, ...]
     picks: tuple[Pick, ...]
+    eclipses: tuple[Eclipse, ...] = ()
+    """All on Earth, seen from the site or not, in order of time."""
     stars_to_learn: StarsToLearn | None = None
