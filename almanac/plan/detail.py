@@ -14,6 +14,7 @@ SIDEREAL_ARCSEC_PER_S = 15.041
 """360 degrees in a sidereal day of 86164.09 s (Explanatory Supplement, 3rd ed., ch. 3)."""
 WATER_VAPOUR_MMHG = 8.0
 """Typical partial pressure of water vapour (Filippenko 1982, table I)."""
+LAST_PHASE_DEG = 155.0
 EXTINCTION_MAG = 0.20
 """Visual extinction for each airmass at a low site; common practice, no source."""
 
@@ -127,9 +128,11 @@ def moon_magnitude(
 def exposure_stops(phase_angle_deg: Floats, altitude_deg: Floats) -> Floats:
     """Stops more than a full Moon at the zenith needs, for equal brightness of the lit surface.
 
-    The phase law gives the whole Moon's light; it is spread over the lit fraction only.
+    The phase law gives the whole Moon's light; it is spread over the lit fraction only. Held from
+    155 degrees on, where the law is too bright and the sum would turn round.
     """
-    fraction = (1 + np.cos(np.radians(phase_angle_deg))) / 2
-    lost = phase_dimming_mag(phase_angle_deg)
+    phase = np.minimum(np.abs(phase_angle_deg), LAST_PHASE_DEG)
+    fraction = (1 + np.cos(np.radians(phase))) / 2
+    lost = phase_dimming_mag(phase)
     lost = lost + EXTINCTION_MAG * (airmass(altitude_deg) - airmass(np.array(90.0)))
     return lost * np.log2(10) / 2.5 + np.log2(fraction)

@@ -83,7 +83,7 @@ def landing_chance(error: HopError, half_frame: tuple[float, float]) -> Floats:
     """Probability, 0 to 1, that a centred two-dimensional normal error stays inside the frame.
 
     Gauss-Legendre quadrature over the error across of the conditional probability along; good to
-    1e-4.
+    1e-4 between 15 and 85 degrees, to 3e-4 from the horizon up for a level error of 1 degree.
     """
     across, along = half_frame
     sigma = np.sqrt(error.across)[..., None]
