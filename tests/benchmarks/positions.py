@@ -22,6 +22,7 @@ from almanac.sky.year_sky import YearSky, build_year_sky
 YEAR = 2027
 STARS = load_catalogue().stars[:60]
 START_S = float(calendar.timegm((YEAR, 1, 1, 0, 0, 0)))
+BODIES = ("moon", "sun", "mercury", "venus", "mars", "jupiter", "saturn")
 DAYS, MINUTE_S, BLOCK_DAYS = 365, 60.0, 20
 SLICE_DAYS = 10
 
@@ -58,7 +59,7 @@ def ours(sky: YearSky, place: Site, stars: bool) -> None:
     seen = SiteSky(sky, place)
     for day in range(0, DAYS, BLOCK_DAYS):
         count = min(BLOCK_DAYS, DAYS - day) * 1440
-        seen.bodies(TARGETS, Grid(START_S + day * 86400.0, MINUTE_S, count))
+        seen.bodies(BODIES, Grid(START_S + day * 86400.0, MINUTE_S, count))
     for day in range(DAYS if stars else 0):
         seen.stars(Grid(START_S + day * 86400.0, MINUTE_S, 1440))
 
@@ -85,10 +86,10 @@ def worst_arcsec(sky: YearSky, days: list[int]) -> dict[str, float]:
         times = TIMESCALE.tt_jd(2451545.0, sky.clock.tt_days(utc_s))
         observer = OBSERVER.at(times)
         stars = seen.stars(utc_s)
-        mine = {name: seen.body(name, utc_s) for name in TARGETS}
+        mine = {name: seen.body(name, utc_s) for name in BODIES}
         pairs = [
-            (name, mine[name].altitude_deg, mine[name].azimuth_deg, EPHEMERIS[target])
-            for name, target in TARGETS.items()
+            (name, mine[name].altitude_deg, mine[name].azimuth_deg, EPHEMERIS[TARGETS[name]])
+            for name in BODIES
         ] + [
             ("stars", stars.altitude_deg[:, row], stars.azimuth_deg[:, row], star)
             for row, star in enumerate(SKY_STARS)
@@ -103,7 +104,7 @@ def worst_arcsec(sky: YearSky, days: list[int]) -> dict[str, float]:
 
 def measures(rounds: int) -> Iterator[dict[str, Any]]:
     """Ratios of places, then of events."""
-    bodies = [EPHEMERIS[name] for name in TARGETS.values()]
+    bodies = [EPHEMERIS[TARGETS[name]] for name in BODIES]
     sky = build_year_sky(KERNEL, YEAR, STARS)
     share = DAYS / SLICE_DAYS
     days = [int(day) for day in np.linspace(0, DAYS - SLICE_DAYS, rounds)]
@@ -122,7 +123,7 @@ def measures(rounds: int) -> Iterator[dict[str, Any]]:
         rich.append(((slow + stars) * share, full))
         further.append((cached * share, again))
     worst = worst_arcsec(sky, days)
-    planets = max(worst[name] for name in TARGETS if name != "mercury")
+    planets = max(worst[name] for name in BODIES if name != "mercury")
     yield ratio_row(
         "7 bodies alt-az, 1-minute year, shared layer included",
         plain,
@@ -138,7 +139,7 @@ def our_events(place: Site) -> dict[str, int]:
     seen = SiteSky(build_year_sky(KERNEL, YEAR, STARS), place)
     events = SiteEvents(seen, START_S, START_S + DAYS * 86400.0)
     counts = {"rise": 0, "set": 0, "transit": 0}
-    for name in TARGETS:
+    for name in BODIES:
         found = events.rise_set(name)
         counts["rise"] += len(found.up())
         counts["set"] += len(found.down())
@@ -158,7 +159,7 @@ def their_events(place: Site) -> dict[str, int]:
     observer = EPHEMERIS["earth"] + ground
     first, last = TIMESCALE.utc(YEAR, 1, 1), TIMESCALE.utc(YEAR + 1, 1, 1)
     counts = {"rise": 0, "set": 0, "transit": 0}
-    for target in [*(EPHEMERIS[name] for name in TARGETS.values()), *SKY_STARS]:
+    for target in [*(EPHEMERIS[TARGETS[name]] for name in BODIES), *SKY_STARS]:
         counts["rise"] += int(skyfield_almanac.find_risings(observer, target, first, last)[1].sum())
         counts["set"] += int(skyfield_almanac.find_settings(observer, target, first, last)[1].sum())
         counts["transit"] += len(skyfield_almanac.find_transits(observer, target, first, last))
