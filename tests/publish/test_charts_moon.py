@@ -15,12 +15,19 @@ from almanac.publish.charts.moon_disc import (
     LARGEST_DIAMETER_ARCMIN,
     MEAN_DIAMETER_ARCMIN,
     bright_limb_from_zenith_deg,
+    feature_map,
     lit_path,
+    map_place,
     moon_disc,
     moon_text,
     tiny_moon_disc,
 )
+from almanac.publish.charts.moon_disc import (
+    RADIUS as MEAN_RADIUS,
+)
+from almanac.publish.charts.moon_names import TEXT_SIZE, broken, crossings, named, spread
 from almanac.publish.wording import Wording
+from almanac.records.globe import LitFeature
 from almanac.records.year import MoonNight, YearAlmanac
 
 RADIUS = 100.0
@@ -148,7 +155,9 @@ def test_scale(north: YearAlmanac) -> None:
         circle = root.find("{http://www.w3.org/2000/svg}circle")
         assert circle is not None
         radius = float(circle.get("r", ""))
-        assert radius == pytest.approx(100 * diameter_arcmin / MEAN_DIAMETER_ARCMIN, abs=0.05)
+        assert radius == pytest.approx(
+            MEAN_RADIUS * diameter_arcmin / MEAN_DIAMETER_ARCMIN, abs=0.05
+        )
         left, top, width, height = map(float, root.get("viewBox", "").split())
         assert (left, top) == (-width / 2, -height / 2)
         assert radius < width / 2
@@ -177,4 +186,79 @@ def test_tiny(north: YearAlmanac) -> None:
         root = ElementTree.fromstring(disc)
         assert root.get("aria-hidden") == "true"
         assert not [node for node in root.iter() if node.get("id")]
-        assert len(disc) < 300
+        assert len(disc) < 200
+
+
+def lit_feature(name: str, right: float, up: float) -> LitFeature:
+    """A feature at a place of the disc."""
+    return LitFeature(name, "crater", 0.0, 0.0, 3.0, "morning", 0.0, right, up)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_names_stand_apart_and_inside(seed: int) -> None:
+    """Eight names near any terminator: none overlaps, leaves the drawing or hides the disc."""
+    random = np.random.default_rng(seed)
+    long = ("Promontorium Heraclides", "Statio Tranquillitatis", "Longomontanus", "Plato")
+    angle, width = random.uniform(0, 2 * math.pi), random.uniform(-0.9, 0.9)
+    places = []
+    for _ in range(8):
+        along = random.uniform(-0.95, 0.95)
+        across = width * math.sqrt(1 - along**2) + random.uniform(-0.03, 0.03)
+        turn = np.exp(1j * angle) * complex(across, along)
+        places.append(turn if abs(turn) < 0.98 else turn * 0.98 / abs(turn))
+    features = [lit_feature(long[i % 4], p.real, p.imag) for i, p in enumerate(places)]
+    names = named(features, 125.0, 281.0, 139.0)
+    assert sorted(" ".join(n.lines) for n in names) == sorted(f.name for f in features)
+    for i, one in enumerate(names):
+        assert max(-one.box.left, one.box.right) <= 281
+        assert max(-one.box.top, one.box.bottom) <= 139.01
+        assert not any(
+            one.box.left < other.box.right - 0.01
+            and other.box.left < one.box.right - 0.01
+            and one.box.top < other.box.bottom - 0.01
+            and other.box.top < one.box.bottom - 0.01
+            for other in names[:i]
+        )
+        nearest = one.box.nearest(0.0, 0.0)
+        assert math.hypot(*nearest) > 125 - 2 * TEXT_SIZE, "hides more than the rim"
+    sides = ([n for n in names if n.x < 0], [n for n in names if n.x > 0])
+    assert sum(map(crossings, sides)) == 0
+
+
+def test_spread_moves_only_what_is_too_near() -> None:
+    """Names apart stay where they are; names together part; none passes the limit."""
+    assert spread([-50.0, 50.0], [20.0, 20.0], 100.0) == [-50.0, 50.0]
+    assert spread([0.0, 5.0], [20.0, 20.0], 100.0) == [0.0, 20.0]
+    assert spread([95.0, 99.0], [20.0, 20.0], 100.0) == [70.0, 90.0]
+
+
+def test_long_names_break_between_words() -> None:
+    """Short ones and single words stay in one line."""
+    assert broken("Mare Fecunditatis") == ("Mare", "Fecunditatis")
+    assert broken("Longomontanus") == ("Longomontanus",)
+    assert broken("Sinus Iridum") == ("Sinus Iridum",)
+
+
+def test_a_feature_is_marked_where_it_stands(north: YearAlmanac) -> None:
+    """Right and up of the record are right and up of the drawing, in the Moon's radii."""
+    moon = replace(north.nights[0].moon, angular_diameter_arcmin=MEAN_DIAMETER_ARCMIN)
+    svg = moon_disc(moon, WORDS, [lit_feature("Plato", -0.4, 0.7)])
+    dot = [n for n in ElementTree.fromstring(svg).iter() if n.get("cx")]
+    assert [(n.get("cx"), n.get("cy")) for n in dot] == [("-50.0", "-87.5")]
+    assert "Marked: Plato (upper left)" in svg
+
+
+@pytest.mark.parametrize(
+    ("latitude_deg", "longitude_deg", "place"),
+    [(0, 0, (0, 0)), (0, 90, (1, 0)), (90, 0, (0, 1)), (0, -30, (-0.5, 0)), (-20, -95, None)],
+)
+def test_the_map_has_north_up_and_east_right(
+    latitude_deg: float, longitude_deg: float, place: tuple[float, float] | None
+) -> None:
+    """As the Moon is seen from the north; beyond the mean limb the mark stays on it."""
+    right, up = map_place(latitude_deg, longitude_deg)
+    if place is None:
+        assert math.hypot(right, up) == pytest.approx(1.0)
+    else:
+        assert (right, up) == pytest.approx(place, abs=1e-9)
+    assert ElementTree.fromstring(feature_map(latitude_deg, longitude_deg, "A & B")).get("role")
