@@ -3,6 +3,7 @@
 import textwrap
 from collections.abc import Iterator
 
+from almanac.publish.star_reasons import against
 from almanac.publish.steps import (
     CAP,
     caution_lines,
@@ -71,6 +72,8 @@ def _window_rows(window: Window, config: ClubConfig, words: Wording) -> Iterator
         move = words.hop(hop.turn_deg, hop.climb_deg)
         yield _("Hop at"), f"{words.clock(hop.hop_utc)}  {move}"
         yield "", "       " + _("in the frame: %(chance)s", chance=words.chance(hop.landing_chance))
+        if window.calibration.reasons and window.calibration.reasons.passed_over:
+            yield "", "       " + against(window.calibration.reasons.passed_over, words)
     elif window.no_star:
         yield _("No star"), words.no_star_reason(window.no_star)
     yield _("Window"), span(window.start_utc, window.end_utc, words)
@@ -114,7 +117,7 @@ def _standing_out(almanac: YearAlmanac, night: Night, words: Wording) -> list[st
         if effect.date == night.date
     )
     return [
-        words.gettext("%(effect)s, from %(hours)s", effect=name, hours=hours)
+        words.gettext("%(effect)s, %(hours)s", effect=name, hours=hours)
         for name, hours in rows
     ]
 

@@ -117,7 +117,7 @@ def standing_out(book: Book, night: Night) -> Iterator[str]:
     for effect in book.almanac.light_effects:
         if effect.date == night.date:
             hours = steps.span(effect.start_utc, effect.end_utc, words)
-            yield words.gettext("%(effect)s, from %(hours)s.", effect=effect.name, hours=hours)
+            yield words.gettext("%(effect)s, %(hours)s.", effect=effect.name, hours=hours)
     for one in book.almanac.librations:
         if one.date == night.date:
             yield _turned(one, words)
