@@ -33,7 +33,8 @@ from almanac.site_year.calibration import Choice, StarChooser, star_tracks
 from almanac.site_year.eclipses import year_eclipses
 from almanac.site_year.globe import Globe
 from almanac.site_year.instants import instant
-from almanac.site_year.learn import stars_to_learn
+from almanac.site_year.learn import TRADE_RULE, stars_to_learn
+from almanac.site_year.month_skies import month_skies
 from almanac.site_year.moon import moon_nights, night_moments
 from almanac.site_year.picks import year_picks
 from almanac.site_year.seasons import season_skies, star_years
@@ -72,7 +73,8 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
     best_s = _best_moments(found, figures, len(nights.dates))
     moons = moon_nights(events, nights, night_moments(events, nights, best_s), phases)
     records = _nights(events, nights, found, figures, windows, moons, config)
-    known = config.stars.known
+    trade = chooser.served_by(TRADE_RULE)
+    learn = stars_to_learn(chooser.to_learn, catalogue.stars, config.stars.known, windows, trade)
     return YearAlmanac(
         site=site,
         year=sky.year,
@@ -91,7 +93,8 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
         picks=year_picks(
             events, nights, found, figures, phases, config.safety.cap_before_sunrise_min * 60
         ),
-        stars_to_learn=stars_to_learn(chooser.to_learn, catalogue.stars, known, windows),
+        stars_to_learn=learn,
+        months=month_skies(events, records, config, catalogue, learn),
     )
 
 
@@ -111,7 +114,7 @@ def without_samples(almanac: YearAlmanac) -> YearAlmanac:
     """The same without the arrays that only a site's own charts need: small enough to keep many."""
     nothing = np.empty(0)
     bare = Track(nothing, nothing, nothing, nothing, nothing)
-    return replace(almanac, track=bare, star_tracks={}, seasons=())
+    return replace(almanac, track=bare, star_tracks={}, seasons=(), months=())
 
 
 def _dated(kind: type[Event], found: MoonEvents, first_s: float) -> tuple[Event, ...]:

@@ -101,6 +101,7 @@ def _star(row: Row) -> Star:
         parallax_mas=float(row["parallax_mas"]),
         magnitude=float(row["magnitude"]),
         note=row["note"],
+        colour_bv=float(row["b_v"]) if "b_v" in row else None,
     )
 
 

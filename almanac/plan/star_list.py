@@ -22,6 +22,11 @@ EASY = 2
 """A greedy cover of so few stars is smallest: it would have been one star if one were enough."""
 
 
+ADVISED, WORTH_LEARNING = 4, 0.02
+"""Stars that the trade says serve a year, and what one more must add to the mean landing chance:
+both common practice, no source."""
+
+
 @dataclass(frozen=True)
 class StarSet:
     """Some stars and how well they serve."""
@@ -62,6 +67,29 @@ def star_list(usable: Bools, chance: Floats, hip: Indices, known: Bools) -> Star
         return StarSet(columns, found.windows_served, found.mean_chance)
 
     return StarList(named(fewest), tuple(named(found) for found in curve))
+
+
+def advised(found: StarList) -> StarSet:
+    """The set to teach: on the curve up to ADVISED stars, while each is WORTH_LEARNING.
+
+    A further star is always taken while it serves more windows. The known stars alone if the
+    curve is empty.
+    """
+    best = found.curve[0] if found.curve else found.fewest
+    for point in found.curve[1:ADVISED]:
+        gain = point.mean_chance - best.mean_chance
+        if point.windows_served == best.windows_served and gain < WORTH_LEARNING:
+            break
+        best = point
+    return best
+
+
+def served_by(columns: Sequence[int], usable: Bools, chance: Floats) -> StarSet:
+    """How well a given set of stars serves; usable and chance are (windows, stars)."""
+    mine = list(columns)
+    can = usable[:, mine].any(axis=1)
+    best = np.where(usable[:, mine], chance[:, mine], 0.0)[can].max(axis=1, initial=0.0)
+    return StarSet(tuple(mine), int(can.sum()), float(best.mean()) if can.any() else 0.0)
 
 
 class _Picker:

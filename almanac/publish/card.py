@@ -4,6 +4,7 @@ import textwrap
 from collections.abc import Iterator
 
 from almanac.publish.star_reasons import against
+from almanac.publish.eclipse_words import mark
 from almanac.publish.steps import (
     CAP,
     caution_lines,
@@ -34,7 +35,11 @@ Row = tuple[str, str]
 
 def night_card(almanac: YearAlmanac, night: Night, config: ClubConfig, words: Wording) -> str:
     """The night on a card of at most 72 columns, ending in a newline."""
-    blocks = [_head(almanac, night, words), _cautions(night, words)]
+    blocks = [
+        _head(almanac, night, words),
+        _events(almanac, night, words),
+        _cautions(night, words),
+    ]
     if night.windows:
         blocks += [_lines(_window_rows(window, config, words)) for window in night.windows]
         blocks.append(_lines(_cap_row(night, words)))
@@ -51,6 +56,12 @@ def _head(almanac: YearAlmanac, night: Night, words: Wording) -> list[str]:
     lit = words.percent(night.moon.illuminated_fraction)
     moon = words.gettext("%(shape)s, %(lit)s lit", shape=shape, lit=lit)
     return [*textwrap.wrap(title, WIDTH), *textwrap.wrap(zone_line(night, words), WIDTH), moon]
+
+
+def _events(almanac: YearAlmanac, night: Night, words: Wording) -> list[str]:
+    """Eclipses of the night: those of the Sun are no business of a Moon card."""
+    of_moon = (one for one in almanac.eclipses if one.visible and one.body == "moon")
+    return [mark(one, words) for one in of_moon if one.date == night.date]
 
 
 def _cautions(night: Night, words: Wording) -> list[str]:

@@ -39,7 +39,7 @@ from almanac.publish.schema_moon import (
     LIGHT_EFFECT,
     PICK,
 )
-from almanac.publish.schema_stars import REASONS, STAR, STARS_TO_LEARN
+from almanac.publish.schema_stars import MONTH_SKY, REASONS, STAR, STARS_TO_LEARN
 
 SCHEMA_NAME = "year.schema.json"
 """File name of the Schema, beside each ``year.json``."""
@@ -161,7 +161,13 @@ HOP_FIELDS = (
     Field("hop_utc", UTC_INSTANT, "When to hop, after levelling and focusing on the star."),
     Field("turn_deg", number(4, -180.0, 180.0), "The move at hop_utc: positive turns right."),
     Field("climb_deg", number(4, -180.0, 180.0), "The move at hop_utc: positive goes up."),
-    Field("landing_chance", FRACTION, "Probability that the Moon's centre lands in the frame."),
+    Field("moon_altitude_deg", ALTITUDE, "Altitude of the Moon at hop_utc, refracted."),
+    Field("moon_azimuth_deg", AZIMUTH, "Azimuth of the Moon at hop_utc."),
+    Field(
+        "landing_chance",
+        FRACTION,
+        "Probability that the Moon's centre lands in the frame if the hop is made at at_utc.",
+    ),
     Field(
         "sun_clearance_deg",
         maybe(SEPARATION),
@@ -226,8 +232,8 @@ NIGHT = record(
     Field(
         "dark",
         maybe(DARK),
-        "The longest span with the Sun's centre below -18 deg and the Moon's centre below the "
-        "ideal horizon; null when there is none.",
+        "The longest span with the Sun's centre below -18 deg between moonset and moonrise; null "
+        "when there is none.",
     ),
     Field("cautions", listed(CODE), "Codes of the cautions that apply to the night."),
     Field("rank", maybe(PLACE_IN_ORDER), "1 is the year's finest night; null without a window."),
@@ -255,6 +261,12 @@ YEAR = record(
         "stars_to_learn",
         maybe(STARS_TO_LEARN),
         "Which stars serve all windows, and what each further one buys.",
+    ),
+    Field(
+        "month_skies",
+        listed(MONTH_SKY),
+        "The star-choice chart of each month, in order.",
+        lambda year: year.months,
     ),
     Field("eclipses", listed(ECLIPSE), "Every eclipse of the year, seen from the site or not."),
     coming("occultations", "Stars and planets hidden by the Moon; not given yet.", ()),

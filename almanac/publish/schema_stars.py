@@ -78,6 +78,57 @@ STARS_TO_LEARN = record(
         "landing chance. Ends where further stars would not raise the mean by 0.001.",
     ),
     Field("unserved", listed(UNSERVED), "Windows that no star can serve, in order of time."),
+    Field(
+        "trade_rule",
+        CURVE_POINT,
+        "Betelgeuse, Aldebaran, Capella, Vega and Deneb, said to serve every evening near 50 N "
+        "(common practice, no source): how they do here; count is 5.",
+        lambda found: found.trade_rule,
+    ),
+    Field(
+        "advised",
+        listed(TEXT),
+        "What the charts teach: the known stars and those of the curve, four at most, while one "
+        "more serves more windows or raises the mean landing chance by at least 0.02.",
+    ),
+)
+
+USABLE_SPAN = record(
+    Field("date", DAY, "Date of the evening."),
+    Field("start_utc", UTC_INSTANT, "Start, to a quarter of an hour from dusk."),
+    Field("end_utc", UTC_INSTANT, "End, likewise."),
+)
+
+STAR_PLACE = record(
+    Field("star", TEXT, "A star to learn."),
+    Field("hip", COUNT, "Its Hipparcos number."),
+    Field("at_utc", UTC_INSTANT, "Two or four hours after the chart's instant."),
+    Field("altitude_deg", ALTITUDE, "Altitude then, refracted."),
+    Field("azimuth_deg", turn(4), "Azimuth then, from north through east."),
+)
+
+MOON_PLACE = record(
+    Field("date", DAY, "Date of the evening."),
+    Field("altitude_deg", ALTITUDE, "Airless altitude of that place at the chart's instant."),
+    Field("azimuth_deg", turn(4), "Azimuth of that place at the chart's instant."),
+)
+
+MONTH_SKY = record(
+    Field("month", COUNT, "The month, 1 to 12."),
+    Field("date", DAY, "The evening shown.", lambda month: month.sky.date),
+    Field(
+        "at_utc",
+        maybe(UTC_INSTANT),
+        "The first of the evening's half hours that is dark enough to solve; null if none is.",
+        lambda month: month.sky.at_utc,
+    ),
+    Field("later", listed(STAR_PLACE), "The stars to learn some hours after at_utc."),
+    Field(
+        "moon",
+        listed(MOON_PLACE),
+        "Where among the stars, as they stand at at_utc, the Moon is at the best moment of each "
+        "window of the month, seen from the Earth's centre.",
+    ),
 )
 
 STAR_EVENTS = record(
@@ -103,6 +154,13 @@ STAR = record(
     Field("dec_deg", number(6, -90.0, 90.0), "Declination, likewise."),
     Field("magnitude", number(2), "V, Hipparcos 1997."),
     Field("note", TEXT, "Double or variable, in a few words, or empty."),
+    Field("colour_bv", maybe(number(3)), "Colour index B-V, Hipparcos 1997; null if unknown."),
     Field("months", listed(STAR_MONTH, 12), "January to December."),
+    Field(
+        "weeks",
+        listed(USABLE_SPAN),
+        "Every seventh night of the year: the spans in which it stands within the limits and "
+        "above the profile while the Sun is low enough to solve.",
+    ),
     Field("windows_served", COUNT, "Windows of the year for which it is the chosen star."),
 )

@@ -25,6 +25,8 @@ class Star:
     """V."""
     note: str
     """Double or variable, in a few words, or empty."""
+    colour_bv: float | None = None
+    """Colour index B-V (Hipparcos 1997, I/239), magnitudes."""
 
 
 @dataclass(frozen=True)

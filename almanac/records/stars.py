@@ -1,7 +1,7 @@
 """The star to solve on, why it was chosen, and which stars to learn."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 
 @dataclass(frozen=True)
@@ -25,6 +25,9 @@ class StarHop:
     """The move at hop_utc as the handset shows it, -180 to 180: positive turns right."""
     climb_deg: float
     """The same in altitude: positive goes up."""
+    moon_altitude_deg: float
+    """Where the Moon stands at hop_utc, refracted."""
+    moon_azimuth_deg: float
     landing_chance: float
     """Probability, 0 to 1, that the Moon's centre is inside the frame after the hop."""
     sun_clearance_deg: float | None
@@ -65,6 +68,41 @@ class StarsToLearn:
     curve: tuple[CurvePoint, ...]
     """One star more each; ends where no further star would change anything."""
     unserved: tuple[UnservedWindow, ...]
+    trade_rule: CurvePoint
+    """How the five stars that the trade names for 50 N serve here, the known ones left out."""
+    advised: tuple[str, ...] = ()
+    """What pages and charts teach: the known ones and few others, as plan.star_list advises."""
+
+
+@dataclass(frozen=True)
+class UsableSpan:
+    """When a star can be solved on in a night, to the quarter of an hour."""
+
+    date: date
+    start_utc: datetime
+    end_utc: datetime
+
+
+@dataclass(frozen=True)
+class StarPlace:
+    """A star to learn at one of the hours of a month's chart."""
+
+    star: str
+    hip: int
+    at_utc: datetime
+    altitude_deg: float
+    azimuth_deg: float
+
+
+@dataclass(frozen=True)
+class MoonPlace:
+    """Where among a chart's stars the Moon stands in one of the month's windows."""
+
+    date: date
+    """Of the evening."""
+    altitude_deg: float
+    """At the chart's instant, from the Earth's centre; below 0 under the horizon."""
+    azimuth_deg: float
 
 
 @dataclass(frozen=True)

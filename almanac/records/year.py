@@ -13,7 +13,14 @@ from numpy.typing import NDArray
 from almanac.records.config import Site
 from almanac.records.events import Eclipse
 from almanac.records.globe import FeatureYear, Framing, LightEffect, LimbLibration, LitFeature, Pick
-from almanac.records.stars import Calibration, StarEvents, StarsToLearn
+from almanac.records.stars import (
+    Calibration,
+    MoonPlace,
+    StarEvents,
+    StarPlace,
+    StarsToLearn,
+    UsableSpan,
+)
 
 Floats = NDArray[np.float64]
 
@@ -188,6 +195,10 @@ class StarYear:
     months: tuple[StarMonth, ...]
     windows_served: int
     """Windows of the year for which it is the chosen star."""
+    colour_bv: float | None = None
+    """Colour index B-V of Hipparcos 1997; None where it is not known."""
+    weeks: tuple[UsableSpan, ...] = ()
+    """Every seventh night, all night long: when it can be solved on."""
 
 
 @dataclass(frozen=True)
@@ -207,6 +218,18 @@ class SeasonSky:
     usable: NDArray[np.bool_]
     background_altitude_deg: Floats
     background_azimuth_deg: Floats
+
+
+@dataclass(frozen=True)
+class MonthSky:
+    """The whole sky on a month's 15th, the stars to learn some hours on, and the Moon's road."""
+
+    month: int
+    sky: SeasonSky
+    later: tuple[StarPlace, ...]
+    """Every star to learn two and four hours later, star by star."""
+    moon: tuple[MoonPlace, ...]
+    """One for each window of the month's nights, in order of time."""
 
 
 @dataclass(frozen=True)
@@ -268,3 +291,4 @@ class YearAlmanac:
     eclipses: tuple[Eclipse, ...] = ()
     """All on Earth, seen from the site or not, in order of time."""
     stars_to_learn: StarsToLearn | None = None
+    months: tuple[MonthSky, ...] = ()

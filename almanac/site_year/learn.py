@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from almanac.plan.nights import YearNights
 from almanac.plan.seasons import MIDDLE_DAY
-from almanac.plan.star_list import StarList, StarSet
+from almanac.plan.star_list import StarList, StarSet, advised
 from almanac.records.catalogue import Star
 from almanac.records.stars import CurvePoint, StarEvents, StarsToLearn, UnservedWindow
 from almanac.records.year import Window
@@ -17,11 +17,21 @@ from almanac.sky.star_events import star_events
 
 Floats = NDArray[np.float64]
 
+TRADE_RULE = ("Betelgeuse", "Aldebaran", "Capella", "Vega", "Deneb")
+"""Said to serve every evening of a year near 50 N: common practice, no source."""
+
 
 def stars_to_learn(
-    found: StarList, stars: tuple[Star, ...], known: tuple[int, ...], windows: list[Window]
+    found: StarList,
+    stars: tuple[Star, ...],
+    known: tuple[int, ...],
+    windows: list[Window],
+    trade: StarSet,
 ) -> StarsToLearn:
-    """The list by name, with the windows that no star serves; known are HIP numbers."""
+    """The list by name, with the windows that no star serves; known are HIP numbers.
+
+    trade is how the stars of TRADE_RULE serve.
+    """
 
     def names(chosen: StarSet) -> tuple[str, ...]:
         return tuple(stars[column].name for column in chosen.stars)
@@ -42,6 +52,10 @@ def stars_to_learn(
         unserved=tuple(
             UnservedWindow(window.start_utc, window.no_star) for window in windows if window.no_star
         ),
+        trade_rule=CurvePoint(
+            len(trade.stars), names(trade), trade.windows_served, trade.mean_chance
+        ),
+        advised=names(advised(found)),
     )
 
 

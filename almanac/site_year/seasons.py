@@ -14,22 +14,13 @@ from almanac.records.config import ClubConfig
 from almanac.records.year import SeasonSky, StarMonth, StarYear, Window
 from almanac.site_year.instants import instant
 from almanac.site_year.learn import month_events
+from almanac.site_year.star_weeks import usable_stars, usable_weeks
 from almanac.sky.site_events import SiteEvents
-from almanac.sky.site_sky import Horizontal, SiteSky
 from almanac.sky.star_places import mean_places
 
 Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 SAMPLE_S = 900.0
-
-
-def _usable(sky: SiteSky, seen: Horizontal, config: ClubConfig) -> Bools:
-    """Stars between the limits and above the profile, (samples, stars); brightness apart."""
-    altitude = sky.refracted_deg(seen.altitude_deg)
-    highest = min(config.stars.highest_altitude_deg, config.telescope.highest_altitude_deg)
-    reach = (altitude >= config.stars.lowest_altitude_deg) & (altitude <= highest)
-    return reach & (altitude > sky.ground_deg(seen.azimuth_deg))
 
 
 def _evening_samples(
@@ -53,12 +44,13 @@ def star_years(
     """Every catalogue star over the year."""
     sky = events.sky
     night, samples = _evening_samples(events, nights, config)
-    usable = _usable(sky, sky.stars(samples), config)
+    usable = usable_stars(sky, sky.stars(samples), config)
     hours = evening_hours(usable, night, len(nights.dates), SAMPLE_S)
     months = [month_means(hours, nights.dates, month) for month in range(1, 13)]
     middle = sky.sky.clock.tt_days(np.array([nights.spans[:, 0].mean()]))[0]
     ra, dec = mean_places(catalogue.stars, float(middle))
     events_of = month_events(sky, nights)
+    weeks = usable_weeks(events, nights, config, len(catalogue.stars))
     served = [window.calibration.chosen.hip for window in windows if window.calibration]
     return tuple(
         StarYear(
@@ -73,6 +65,8 @@ def star_years(
                 for (means, best), month in zip(months, events_of, strict=True)
             ),
             windows_served=served.count(star.hip),
+            colour_bv=star.colour_bv,
+            weeks=weeks[index],
         )
         for index, star in enumerate(catalogue.stars)
     )
@@ -92,14 +86,15 @@ def season_skies(
 ) -> tuple[SeasonSky, ...]:
     """The whole sky on one evening of each season, winter first."""
     return tuple(
-        _season_sky(events, season, day, config, catalogue)
+        whole_sky(events, season, day, config, catalogue)
         for season, day in season_dates(year, events.sky.site.latitude_deg).items()
     )
 
 
-def _season_sky(
+def whole_sky(
     events: SiteEvents, season: str, day: date, config: ClubConfig, catalogue: Catalogue
 ) -> SeasonSky:
+    """The sky on one evening, at the first half hour that is dark enough to solve."""
     moment = _chart_moment(events, day, config)
     nothing = np.empty(0)
     if moment is None:
@@ -115,7 +110,7 @@ def _season_sky(
         at_utc=instant(moment),
         star_altitude_deg=sky.refracted_deg(stars.altitude_deg[0]),
         star_azimuth_deg=stars.azimuth_deg[0],
-        usable=_usable(sky, stars, config)[0] & (bright <= config.stars.faintest_magnitude),
+        usable=usable_stars(sky, stars, config)[0] & (bright <= config.stars.faintest_magnitude),
         background_altitude_deg=sky.refracted_deg(background.altitude_deg),
         background_azimuth_deg=background.azimuth_deg,
     )

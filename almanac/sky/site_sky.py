@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.records.config import Site
-from almanac.sky.nodes import Times
+from almanac.sky.nodes import Nodes, Times
 from almanac.sky.refraction import refraction_deg
 from almanac.sky.year_sky import LIGHT_KM_PER_DAY, YearSky
 
@@ -167,10 +167,12 @@ class SiteSky:
         seen[0] += self._beta_east
         return _horizontal(seen.swapaxes(1, 2))
 
-    def star_pairs(self, rows: NDArray[np.int64], utc_s: Floats) -> Horizontal:
-        """One star of the catalogue for each instant: arrays of shape (n,)."""
+    def star_pairs(
+        self, rows: NDArray[np.int64], utc_s: Floats, nodes: Nodes | None = None
+    ) -> Horizontal:
+        """One star of the catalogue, or of other nodes, for each instant: arrays of shape (n,)."""
         tt_days = self.sky.clock.tt_days(utc_s)
-        seen = self.turned(self.sky.stars.pairs_at(rows, tt_days), tt_days)
+        seen = self.turned((nodes or self.sky.stars).pairs_at(rows, tt_days), tt_days)
         seen[0] += self._beta_east
         return _horizontal(seen)
 
@@ -181,6 +183,15 @@ class SiteSky:
         tt_days = self.sky.clock.tt_days(np.array([utc_s]))
         of_date = self.sky.equator.at(tt_days)[:, :, 0] @ icrs
         return _horizontal(self.turned(of_date[:, :, None], tt_days)[:, :, 0])
+
+    def of_date(self, vectors: Floats, utc_s: float) -> tuple[Floats, Floats]:
+        """Airless altitude and azimuth at one instant of (3, n) directions on the equator of date.
+
+        As from the Earth's centre: for charts.
+        """
+        tt_days = self.sky.clock.tt_days(np.full(vectors.shape[1], utc_s))
+        seen = _horizontal(self.turned(vectors, tt_days))
+        return seen.altitude_deg, seen.azimuth_deg
 
     def refracted_deg(self, true_altitude_deg: Floats) -> Floats:
         """Apparent altitude for true altitudes."""

@@ -31,10 +31,20 @@ from almanac.records.globe import (
     LowSun,
     Pick,
 )
-from almanac.records.stars import Calibration, StarHop
+from almanac.records.stars import (
+    Calibration,
+    CurvePoint,
+    MoonPlace,
+    StarHop,
+    StarPlace,
+    StarsToLearn,
+    UnservedWindow,
+    UsableSpan,
+)
 from almanac.records.year import (
     Apsis,
     Dark,
+    MonthSky,
     MoonNight,
     Night,
     Phase,
@@ -67,6 +77,9 @@ BRIGHT = {  # name: (HIP, right ascension, declination, V), to a tenth of a degr
     "Rigil Kentaurus": (71683, 219.9, -60.8, -0.01),
     "Canopus": (30438, 96.0, -52.7, -0.62),
 }
+
+
+TAUGHT = ("Vega", "Capella", "Arcturus")
 
 
 def site_of(slug: str, latitude_deg: float, longitude_deg: float, timezone: str) -> Site:
@@ -388,27 +401,72 @@ def star_years(sky: Sky, nights: tuple[Night, ...]) -> Iterator[StarYear]:
             hours = float(((alt > 15.0) & (sky.sun_alt[i : i + 144] < -7.0)).sum()) / 12.0
             months.append(StarMonth(hours, date(sky.year, month, 15) if hours else None))
         served = chosen.count(hip)
-        yield StarYear(name, hip, ra, dec, magnitude, "", tuple(months), served)
+        noons = range(0, 365 * 288, 7 * 288)
+        weeks = tuple(
+            UsableSpan(nights[i // 288].date, sky.at(i + 100), sky.at(i + 130))
+            for i in noons
+            if sky.sun_alt[i + 115] < -7.0 and sky.stars[name][0][i + 115] > 15.0
+        )
+        yield StarYear(name, hip, ra, dec, magnitude, "", tuple(months), served, 0.0, weeks)
 
 
 def season_skies(sky: Sky, catalogue: Catalogue) -> Iterator[SeasonSky]:
     """Four skies at 21:00 standard time; empty where the Sun is up."""
     for season, month in zip(("winter", "spring", "summer", "autumn"), (1, 4, 7, 10), strict=True):
-        day = date(sky.year, month, 15)
-        i = int((sky.noon(day) - sky.t[0]) / STEP_S) + 120
-        at = np.array([sky.t[i]])
-        alt, az = horizontal(
-            at,
-            np.array([s.ra_deg for s in catalogue.stars]),
-            np.array([s.dec_deg for s in catalogue.stars]),
-            sky.site,
-        )
-        back = horizontal(at, catalogue.background.ra_deg, catalogue.background.dec_deg, sky.site)
-        none = np.empty(0)
-        if sky.sun_alt[i] > -7.0:
-            yield SeasonSky(season, day, None, none, none, none.astype(bool), none, none)
-        else:
-            yield SeasonSky(season, day, sky.at(i), alt, az, (alt > 15.0) & (alt < 80.0), *back)
+        yield sky_on(sky, catalogue, season, month)
+
+
+def sky_on(sky: Sky, catalogue: Catalogue, season: str, month: int) -> SeasonSky:
+    """The sky of a month's 15th."""
+    day = date(sky.year, month, 15)
+    i = int((sky.noon(day) - sky.t[0]) / STEP_S) + 120
+    none = np.empty(0)
+    if sky.sun_alt[i] > -7.0:
+        return SeasonSky(season, day, None, none, none, none.astype(bool), none, none)
+    at = np.array([sky.t[i]])
+    ra, dec = (np.array([getattr(s, k) for s in catalogue.stars]) for k in ("ra_deg", "dec_deg"))
+    alt, az = horizontal(at, ra, dec, sky.site)
+    back = horizontal(at, catalogue.background.ra_deg, catalogue.background.dec_deg, sky.site)
+    return SeasonSky(season, day, sky.at(i), alt, az, (alt > 15.0) & (alt < 80.0), *back)
+
+
+def month_skies(sky: Sky, catalogue: Catalogue, nights: tuple[Night, ...]) -> Iterator[MonthSky]:
+    """Twelve charts: the stars of TAUGHT two and four hours on, the Moon where it is then."""
+    for month in range(1, 13):
+        shown = sky_on(sky, catalogue, "winter", month)
+        if shown.at_utc is None:
+            yield MonthSky(month, shown, (), ())
+            continue
+        later, i = [], int((shown.at_utc.timestamp() - sky.t[0]) / STEP_S)
+        for name in TAUGHT:
+            for hours in (2, 4):
+                j = i + 12 * hours
+                alt, az = (float(values[j]) for values in sky.stars[name])
+                later.append(StarPlace(name, BRIGHT[name][0], sky.at(j), alt, az))
+        moon = [
+            MoonPlace(night.date, window.altitude_deg, window.azimuth_deg)
+            for night in nights
+            if night.date.month == month
+            for window in night.windows
+        ]
+        yield MonthSky(month, shown, tuple(later), tuple(moon))
+
+
+def to_learn(nights: tuple[Night, ...]) -> StarsToLearn:
+    """An invented curve of two points, Vega known; the windows without a star are the year's."""
+    windows = [window for night in nights for window in night.windows]
+    served = sum(window.calibration is not None for window in windows)
+    return StarsToLearn(
+        known=("Vega",),
+        fewest=("Vega", "Capella"),
+        curve=(
+            CurvePoint(1, ("Vega", "Capella"), served - 1, 0.61),
+            CurvePoint(2, ("Vega", "Capella", "Arcturus"), served, 0.734),
+        ),
+        unserved=tuple(UnservedWindow(w.start_utc, w.no_star) for w in windows if w.no_star),
+        trade_rule=CurvePoint(5, ("Capella", "Vega", "Deneb"), served - 3, 0.55),
+        advised=TAUGHT,
+    )
 
 
 def feature_year(nights: tuple[Night, ...]) -> FeatureYear:
@@ -533,6 +591,8 @@ def year_of(site: Site, year: int = 2027) -> YearAlmanac:
             pick(best, "best_of_stage", "gibbous_waxing"),
             *(pick(best, code, None) for code in EXTREMES),
         ),
+        stars_to_learn=to_learn(nights),
+        months=tuple(month_skies(sky, catalogue, nights)),
     )
 
 

@@ -27,11 +27,12 @@ HOP_KEYS = [
 LOW_SUN_KEYS = [
     *("date", "start_utc", "end_utc", "start_sun_altitude_deg", "end_sun_altitude_deg"),
 ]
+CURVE_KEYS = ["count", "stars", "windows_served", "mean_landing_chance"]
 KEYS = {
     "": [
         *("schema", "site", "year", "made_with", "phases", "apsides", "nights", "stars"),
         *("feature_years", "light_effects", "librations", "picks"),
-        *("stars_to_learn", "eclipses", "occultations", "approaches", "outings"),
+        *("stars_to_learn", "month_skies", "eclipses", "occultations", "approaches", "outings"),
     ],
     "site": [
         *("name", "slug", "latitude_deg", "longitude_deg", "elevation_m", "timezone"),
@@ -70,9 +71,18 @@ KEYS = {
     "nights.windows.calibration.spare": HOP_KEYS,
     "nights.dark": ["start_utc", "end_utc"],
     "stars": [
-        *("name", "hip", "ra_deg", "dec_deg", "magnitude", "note", "months", "windows_served"),
+        *("name", "hip", "ra_deg", "dec_deg", "magnitude", "note", "colour_bv"),
+        *("months", "weeks", "windows_served"),
     ],
     "stars.months": ["evening_hours", "best_date", "events"],
+    "stars.weeks": ["date", "start_utc", "end_utc"],
+    "stars_to_learn": ["known", "fewest", "curve", "unserved", "trade_rule", "advised"],
+    "stars_to_learn.curve": CURVE_KEYS,
+    "stars_to_learn.trade_rule": CURVE_KEYS,
+    "stars_to_learn.unserved": ["start_utc", "no_star"],
+    "month_skies": ["month", "date", "at_utc", "later", "moon"],
+    "month_skies.later": ["star", "hip", "at_utc", "altitude_deg", "azimuth_deg"],
+    "month_skies.moon": ["date", "altitude_deg", "azimuth_deg"],
     "feature_years": [
         *("name", "kind", "latitude_deg", "longitude_deg", "diameter_km", "sunrises", "sunsets"),
     ],
@@ -223,7 +233,6 @@ def test_keys_are_the_contract_in_order(north: YearAlmanac) -> None:
 def test_what_is_not_computed_yet_is_empty_or_null(north: YearAlmanac) -> None:
     """Keys kept for later stand there, holding nothing."""
     year = parsed(north)
-    assert year["stars_to_learn"] is None
     assert [year[key] for key in ("eclipses", "occultations", "approaches", "outings")] == [[]] * 4
 
 

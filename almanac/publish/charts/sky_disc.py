@@ -10,16 +10,16 @@ from functools import cached_property
 
 import numpy as np
 from markupsafe import Markup
-from numpy.typing import NDArray
 
 from almanac.publish.charts.drawing import WIDTH, ink, svg, text
 from almanac.publish.charts.labels import Box, Labels, Spot, around, text_box
+from almanac.publish.charts.moon_road import month_words, moon_road, trails
+from almanac.publish.charts.sky_plane import CENTRE, RADIUS, above, disc_point, profile, project
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import Horizon, Site
-from almanac.records.year import Floats, SeasonSky
+from almanac.records.year import Floats, MonthSky, SeasonSky
 
-CENTRE, RADIUS = WIDTH / 2, 250
 HEIGHT = WIDTH + 26
 FAINTEST = 3.6
 """Magnitude to which stars are shown that no pattern needs: few, so that patterns stand out."""
@@ -32,33 +32,30 @@ NAMES = 12
 """Names at most, besides those of the stars to learn; the page's table has them all."""
 
 
-def disc_point(altitude_deg: float, azimuth_deg: float) -> tuple[float, float]:
-    """Units across and down of a direction; below the level horizon it lies outside the rim."""
-    distance, azimuth = RADIUS * (90 - altitude_deg) / 90, math.radians(azimuth_deg)
-    return CENTRE - distance * math.sin(azimuth), CENTRE - distance * math.cos(azimuth)
-
-
 def season_chart(
     season: SeasonSky,
     catalogue: Catalogue,
     site: Site,
     learn: Collection[int],
     words: Wording,
-    name: str | None = None,
+    month: MonthSky | None = None,
 ) -> Markup:
     """The chart as inline SVG, square with a line of words below.
 
-    ``learn`` holds the HIP numbers of the stars to be shown strongest; usable stars are named.
+    ``learn`` holds the HIP numbers of the stars to be shown strongest; usable stars are named. A
+    month's chart also has the Moon's road and the later places of the stars to learn.
     """
     sky = _Sky(season, catalogue, site, frozenset(learn))
     shown = season.at_utc is not None
+    road = moon_road(month, site.horizon) if month else ""
+    ways = trails(month, site.horizon, sky.now) if month else ""
     directions = list(_directions(words))
     body = [
         _rim(),
-        *([_patterns(sky), _dots(sky.background_dots)] if shown else []),
+        *([road, _patterns(sky), ways, _dots(sky.background_dots)] if shown else []),
         _trees(site.horizon),
         _outline(),
-        *([_stars(sky), *_names(sky, directions)] if shown else []),
+        *([_stars(sky), *_names(sky, directions, words, site.horizon, month)] if shown else []),
         *(text(x, y, content, anchor) for content, (x, y, anchor) in directions),
         text(
             CENTRE,
@@ -68,8 +65,13 @@ def season_chart(
             "quiet",
         ),
     ]
-    title = words.gettext("The %(season)s sky", season=words.season(season.season).lower())
-    return svg(name or season.season, title, _description(sky, words), HEIGHT, body)
+    return svg(season.season, _title(season, words, month), _description(sky, words), HEIGHT, body)
+
+
+def _title(season: SeasonSky, words: Wording, month: MonthSky | None) -> str:
+    if month:
+        return words.gettext("The sky in %(month)s", month=words.month(month.month))
+    return words.gettext("The %(season)s sky", season=words.season(season.season).lower())
 
 
 class _Sky:
@@ -79,9 +81,9 @@ class _Sky:
         self, season: SeasonSky, catalogue: Catalogue, site: Site, learn: frozenset[int]
     ) -> None:
         self.season, self.catalogue, self.learn = season, catalogue, learn
-        self.stars = _project(season.star_altitude_deg, season.star_azimuth_deg)
-        self.star_up = _above(season.star_altitude_deg, season.star_azimuth_deg, site.horizon)
-        self.background = _project(season.background_altitude_deg, season.background_azimuth_deg)
+        self.stars = project(season.star_altitude_deg, season.star_azimuth_deg)
+        self.star_up = above(season.star_altitude_deg, season.star_azimuth_deg, site.horizon)
+        self.background = project(season.background_altitude_deg, season.background_azimuth_deg)
         self.background_up = season.background_altitude_deg > 0
 
     @cached_property
@@ -89,6 +91,15 @@ class _Sky:
         """Rows x, y, radius of the named stars that are up."""
         radius = np.array([dot_radius(star.magnitude) for star in self.catalogue.stars])
         return np.vstack((self.stars, radius))[:, self.star_up]
+
+    @cached_property
+    def now(self) -> dict[int, tuple[float, float]]:
+        """Places of the named stars that are up, by HIP number."""
+        return {
+            star.hip: (float(self.stars[0, i]), float(self.stars[1, i]))
+            for i, star in enumerate(self.catalogue.stars)
+            if self.star_up[i]
+        }
 
     @cached_property
     def background_dots(self) -> Floats:
@@ -113,25 +124,6 @@ class _Sky:
             yield i, x, y, stars[i].hip in self.learn
 
 
-def _project(altitude_deg: Floats, azimuth_deg: Floats) -> Floats:
-    distance, azimuth = RADIUS * (90 - altitude_deg) / 90, np.radians(azimuth_deg)
-    return CENTRE - distance * np.stack((np.sin(azimuth), np.cos(azimuth)))
-
-
-def _profile(azimuth_deg: Floats, horizon: Horizon) -> Floats:
-    """The ground's height in some directions, not below level."""
-    if not horizon.azimuth_deg:
-        return np.zeros_like(azimuth_deg)
-    azimuth, altitude = np.array(horizon.azimuth_deg), np.array(horizon.altitude_deg)
-    around_deg = np.concatenate((azimuth[-1:] - 360, azimuth, azimuth[:1] + 360))
-    heights = np.concatenate((altitude[-1:], altitude, altitude[:1]))
-    return np.maximum(np.interp(azimuth_deg, around_deg, heights), 0)
-
-
-def _above(altitude_deg: Floats, azimuth_deg: Floats, horizon: Horizon) -> NDArray[np.bool_]:
-    return altitude_deg > _profile(azimuth_deg % 360, horizon)
-
-
 # Shapes
 
 
@@ -148,7 +140,7 @@ def _trees(horizon: Horizon) -> str:
     """Everything between the level horizon and the profile, filled."""
     if not horizon.azimuth_deg:
         return ""
-    x, y = _project(*_skyline(horizon))
+    x, y = project(*_skyline(horizon))
     inner = "M" + "L".join(f"{a:.1f} {b:.1f}" for a, b in zip(x.tolist(), y.tolist(), strict=True))
     top, bottom = CENTRE - RADIUS, CENTRE + RADIUS
     arc = f"A{RADIUS} {RADIUS} 0 0 1 {CENTRE:g}"
@@ -161,7 +153,7 @@ def _skyline(horizon: Horizon) -> tuple[Floats, Floats]:
     between = np.setdiff1d(np.arange(0, 360, 2.0), horizon.azimuth_deg)
     azimuth = np.concatenate((horizon.azimuth_deg, between))
     own = np.maximum(horizon.altitude_deg, 0)
-    altitude = np.concatenate((own, _profile(between, horizon)))
+    altitude = np.concatenate((own, profile(between, horizon)))
     order = np.argsort(azimuth, kind="stable")
     return altitude[order], azimuth[order]
 
@@ -214,7 +206,13 @@ def _directions(words: Wording) -> Iterator[tuple[str, Spot]]:
         yield words.compass(45 * eighth), (*disc_point(below, 45 * eighth), anchor)
 
 
-def _names(sky: _Sky, directions: list[tuple[str, Spot]]) -> Iterator[str]:
+def _names(
+    sky: _Sky,
+    directions: list[tuple[str, Spot]],
+    words: Wording,
+    horizon: Horizon,
+    month: MonthSky | None,
+) -> Iterator[str]:
     stars = sky.catalogue.stars
     dots = np.hstack((sky.star_dots, sky.background_dots))
     labels = Labels(Box(30, 30, WIDTH - 30, WIDTH - 30), lambda box: _hidden(box, dots))
@@ -230,6 +228,9 @@ def _names(sky: _Sky, directions: list[tuple[str, Spot]]) -> Iterator[str]:
         if place:
             yield labels.leader((star_x, star_y), place.box, "quiet", gap + 6)
             yield _name(place.x, place.y, place.anchor, stars[i].name, size, learn)
+    if month:
+        up = frozenset(stars[i].hip for i, *_ in named)
+        yield from month_words(month, horizon, labels, words, up)
 
 
 def _ring_box(x: float, y: float, magnitude: float) -> Box:

@@ -11,15 +11,18 @@ from markupsafe import Markup
 from almanac.publish import steps
 from almanac.publish.charts.moon_disc import tiny_moon_disc
 from almanac.publish.charts.night_scale import NightScale, night_scale
+from almanac.publish.eclipse_words import mark
 from almanac.publish.pages.engine import Frame, Link
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig
+from almanac.records.events import Eclipse
 from almanac.records.year import Night, StarYear, YearAlmanac
 
 ROOT = "../../"
 """From a page of a site's year to the front page's folder."""
 FEATURES_HREF, LIGHT_HREF = "moon-features.html", "moon-light.html"
+EVENTS_HREF = "events.html"
 
 
 @dataclass(frozen=True)
@@ -48,7 +51,7 @@ class NightLine:
     """good, fair, poor or none: thirds of the year's nights by rank."""
     quality_text: str
     marks: tuple[str, ...]
-    """Phases and apsides that fall in the night, with their times."""
+    """Phases, apsides and eclipses that fall in the night, with their times."""
 
 
 def quality(rank: int | None, count: int) -> str:
@@ -82,6 +85,16 @@ def star_href(name: str) -> str:
 def feature_href(name: str) -> str:
     """The file of the page of a feature of the Moon."""
     return f"feature-{plain(name)}.html"
+
+
+def month_sky_href(year: int, month: int) -> str:
+    """The file of the page of a month's star chart."""
+    return f"sky-{year}-{month:02d}.html"
+
+
+def eclipse_href(eclipse: Eclipse) -> str:
+    """The file of an eclipse's page."""
+    return f"eclipse-{eclipse.slug}.html"
 
 
 def season_href(season: str) -> str:
@@ -129,9 +142,10 @@ class Book:
 
     @cached_property
     def learn(self) -> tuple[StarYear, ...]:
-        """The five stars most often chosen, those that serve no window left out."""
-        stars = sorted(self.almanac.stars, key=lambda star: -star.windows_served)[:5]
-        return tuple(star for star in stars if star.windows_served)
+        """The stars to learn, in the order in which they are advised."""
+        found = self.almanac.stars_to_learn
+        by_name = {star.name: star for star in self.almanac.stars}
+        return tuple(by_name[name] for name in found.advised) if found else ()
 
     @cached_property
     def _events(self) -> tuple[tuple[datetime, str], ...]:
@@ -141,12 +155,18 @@ class Book:
         return tuple(sorted(phases + apsides))
 
     def marks(self, night: Night) -> tuple[str, ...]:
-        """The phases and apsides inside a night, with their local times."""
-        return tuple(
+        """The phases and apsides inside a night, and its eclipses, with their local times."""
+        moments = tuple(
             f"{name} {self._when(at, night)}"
             for at, name in self._events
             if night.start_utc <= at < night.end_utc
         )
+        return moments + tuple(mark(one, self.words) for one in self.eclipses_of(night))
+
+    def eclipses_of(self, night: Night) -> tuple[Eclipse, ...]:
+        """The visible eclipses of a night, or of the Sun on its date."""
+        eclipses = self.almanac.eclipses
+        return tuple(one for one in eclipses if one.visible and one.date == night.date)
 
     def _when(self, at: datetime, night: Night) -> str:
         """Local time, with the weekday if it is no longer the evening's date."""
@@ -198,6 +218,7 @@ class Book:
         home = Link("index.html", f"{site} {year}", not trail)
         stars = Link("stars.html", words.gettext("Stars"), kind == "stars")
         features = Link(FEATURES_HREF, words.gettext("Features of the Moon"), kind == "features")
+        events = Link(EVENTS_HREF, words.gettext("Events"), kind == "events")
         light = Link(LIGHT_HREF, words.gettext("Light on the Moon"), kind == "light")
         return Frame(
             kind=kind,
@@ -207,7 +228,7 @@ class Book:
             language=self.config.club.language,
             trail=(home, *trail),
             months=self.month_links(month),
-            more=(home, stars, features, light, *self.season_links()),
+            more=(home, stars, events, features, light, *self.season_links()),
         )
 
     def season_links(self) -> tuple[Link, ...]:

@@ -10,14 +10,23 @@ from markupsafe import Markup
 from almanac.publish import steps
 from almanac.publish.charts.moon_disc import moon_disc
 from almanac.publish.charts.night import night_chart
-from almanac.publish.pages.book import Book, NightLine, month_href, night_href
+from almanac.publish.eclipse_words import mark
+from almanac.publish.pages.book import Book, NightLine, eclipse_href, month_href, night_href
 from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.figures import FigureGroup, figure_groups
 from almanac.publish.pages.low_light import SHOWN, LowLight, low_light
 from almanac.publish.pages.moon_light import standing_out
+from almanac.publish.star_reasons import star_reasons
 from almanac.records.year import Night, Window
 
-DANGERS = {"sun_up_in_window", "sun_near_moon", "cap_before_sunrise", "sun_never_sets"}
+DANGERS = {
+    "sun_up_in_window",
+    "sun_near_moon",
+    "sun_near_slew",
+    "window_withdrawn",
+    "cap_before_sunrise",
+    "sun_never_sets",
+}
 """Cautions about the Sun's danger; the others tell of the night."""
 EDGE = timedelta(seconds=90)
 """A window's end this near to sunset or sunrise is put down to it."""
@@ -49,6 +58,8 @@ class NightView:
     lit: str
     zone: str
     cautions: tuple[Caution, ...]
+    events: tuple[Link, ...]
+    """Eclipses of the night, each with its page."""
     sentence: str
     chart: Markup
     disc: Markup
@@ -78,6 +89,7 @@ def night_view(book: Book, index: int) -> NightView:
         lit=words.percent(night.moon.illuminated_fraction),
         zone=steps.zone_line(night, words),
         cautions=_cautions(book, night),
+        events=tuple(Link(eclipse_href(e), mark(e, words)) for e in book.eclipses_of(night)),
         sentence=steps.sentence(night, words),
         chart=night_chart(book.almanac, night, words, book.scale),
         disc=moon_disc(night.moon, words, best.features[:SHOWN] if best else ()),
@@ -151,6 +163,8 @@ def _why(book: Book, night: Night, line: NightLine) -> Iterator[str]:
         quality=line.quality_text,
     )
     yield _limits(book, steps.best_window(night), night)
+    for window in night.windows:
+        yield from star_reasons(window, words)
     for window in night.windows:
         yield words.gettext(
             "The window opens at %(start)s %(opens)s and closes at %(end)s %(closes)s.",

@@ -6,14 +6,28 @@ from collections.abc import Iterator
 from almanac.publish import steps
 from almanac.publish.charts.moon_disc import bright_limb_from_zenith_deg, lit_path
 from almanac.publish.charts.paper import Paper, svg_to_pdf
-from almanac.publish.pages import features, month, moon_light, night, seasons, stars, year
+from almanac.publish.pages import (
+    eclipse,
+    events,
+    features,
+    month,
+    month_skies,
+    moon_light,
+    night,
+    seasons,
+    stars,
+    year,
+)
 from almanac.publish.pages.book import (
+    EVENTS_HREF,
     FEATURES_HREF,
     LIGHT_HREF,
     Book,
     NightLine,
+    eclipse_href,
     feature_href,
     month_href,
+    month_sky_href,
     season_href,
     star_href,
 )
@@ -35,7 +49,10 @@ def site_pages(
 ) -> dict[str, str | bytes]:
     """Every page and sheet of a site's year, by path from the site's top folder."""
     book = Book(almanac, config, catalogue, Wording(config.club.language, almanac.site.timezone))
-    rooms = (_year(book), _months(book), _nights(book), _stars(book), _seasons(book), _globe(book))
+    rooms = (
+        *(_year(book), _months(book), _nights(book)),
+        *(_stars(book), _seasons(book), _month_skies(book), _globe(book), _events(book)),
+    )
     pages = {book.folder + name: page for room in rooms for name, page in room}
     pages[f"{book.folder}tonight.js"] = tonight(book)
     return pages
@@ -73,6 +90,13 @@ def _globe(book: Book) -> Pages:
         yield feature_href(feature.name), features.feature_page(book, index)
 
 
+def _events(book: Book) -> Pages:
+    yield EVENTS_HREF, events.events_page(book)
+    for one in book.almanac.eclipses:
+        if one.visible:
+            yield eclipse_href(one), eclipse.eclipse_page(book, one)
+
+
 def _seasons(book: Book) -> Pages:
     for season in book.almanac.seasons:
         chart = seasons.draw_season(book, season)
@@ -82,6 +106,22 @@ def _seasons(book: Book) -> Pages:
         title = f"{seasons.season_title(book, season)}, {book.almanac.site.name}"
         for paper, name in names.items():
             yield name, svg_to_pdf(chart or "", paper, title, seasons.season_caption(book, season))
+
+
+def _month_skies(book: Book) -> Pages:
+    for sky in book.almanac.months:
+        chart = month_skies.draw_month_sky(book, sky)
+        stem = month_sky_href(book.almanac.year, sky.month).removesuffix(".html")
+        names = {paper: f"{stem}-{paper}.pdf" for paper in PAPERS if chart}
+        links = tuple(Link(name, paper.capitalize()) for paper, name in names.items())
+        yield f"{stem}.html", month_skies.month_sky_page(book, sky, chart, links)
+        title = f"{month_skies.month_sky_title(book, sky)}, {book.almanac.site.name}"
+        caption, notes = (
+            month_skies.month_sky_caption(book, sky),
+            month_skies.sheet_notes(book, sky),
+        )
+        for paper, name in names.items():
+            yield name, svg_to_pdf(chart or "", paper, title, caption, notes=notes)
 
 
 def tonight(book: Book) -> str:

@@ -3,8 +3,13 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from almanac.publish.pages.book import Book, NightLine, season_href, star_href
+from markupsafe import Markup
+
+from almanac.publish.charts.star_year import star_year_chart
+from almanac.publish.pages.book import Book, NightLine, month_sky_href, season_href, star_href
 from almanac.publish.pages.engine import Frame, Link, render
+from almanac.publish.pages.learning import Learning, bright_weeks, learning
+from almanac.publish.star_finding import colour, finding
 from almanac.publish.wording import Wording
 from almanac.records.year import StarYear
 
@@ -37,6 +42,16 @@ class StarLine:
 
 
 @dataclass(frozen=True)
+class MonthEvents:
+    """A star on the 15th of a month."""
+
+    month: str
+    rise: str
+    transit: str
+    set: str
+
+
+@dataclass(frozen=True)
 class StarsView:
     """All that the table page shows."""
 
@@ -47,6 +62,10 @@ class StarsView:
     """Stars that no evening of the year can use."""
     learn: tuple[Link, ...]
     seasons: tuple[Link, ...]
+    months_sky: tuple[Link, ...]
+    learning: Learning | None
+    bright: str
+    """The weeks without a usable hour, as a sentence, or empty."""
 
 
 @dataclass(frozen=True)
@@ -57,6 +76,10 @@ class StarView:
     place: str
     note: str
     sentence: str
+    colour: str
+    finding: str
+    chart: Markup
+    events: tuple[MonthEvents, ...]
     served: tuple[tuple[str, tuple[NightLine, ...]], ...]
     """By month: the nights for which it is chosen."""
     previous: Link | None
@@ -113,6 +136,12 @@ def stars_view(book: Book) -> StarsView:
         lines=tuple(star_line(book, star) for star in usable),
         never=tuple(_star_link(star) for star in stars if star not in usable),
         learn=tuple(_star_link(star) for star in book.learn),
+        months_sky=tuple(
+            Link(month_sky_href(book.almanac.year, sky.month), words.month(sky.month))
+            for sky in book.almanac.months
+        ),
+        learning=learning(book),
+        bright=bright_weeks(book),
         seasons=tuple(
             Link(season_href(s.season), words.season(s.season)) for s in book.almanac.seasons
         ),
@@ -139,7 +168,11 @@ def star_view(book: Book, index: int) -> StarView:
         line=star_line(book, star),
         place=_place(star, words),
         note=words.gettext(star.note) if star.note else "",
-        sentence=_sentence(star, words),
+        sentence=" ".join((_sentence(star, words), bright_weeks(book))).strip(),
+        colour=_colour(star, words),
+        finding=words.gettext(finding(star.name)) if finding(star.name) else "",
+        chart=star_year_chart(star.name, star.weeks, book.almanac.nights, words),
+        events=tuple(_events(star, words)),
         served=tuple(_served(book, star)),
         previous=_star_link(stars[index - 1]) if index else None,
         next=_star_link(stars[index + 1]) if index + 1 < len(stars) else None,
@@ -163,6 +196,22 @@ def _place(star: StarYear, words: Wording) -> str:
         ra=words.degrees(star.ra_deg, 2),
         dec=words.degrees(star.dec_deg, 2),
     )
+
+
+def _colour(star: StarYear, words: Wording) -> str:
+    if star.colour_bv is None:
+        return ""
+    name, index = words.gettext(colour(star.colour_bv)), words.number(star.colour_bv, 2)
+    return words.gettext("Colour: %(name)s (B−V %(index)s).", name=name, index=index)
+
+
+def _events(star: StarYear, words: Wording) -> Iterator[MonthEvents]:
+    for number, month in enumerate(star.months, 1):
+        events = month.events
+        if events:
+            times = (events.rise_utc, events.transit_utc, events.set_utc)
+            clocks = (words.clock(at) if at else "–" for at in times)
+            yield MonthEvents(words.month(number, short=True), *clocks)
 
 
 def _sentence(star: StarYear, words: Wording) -> str:
