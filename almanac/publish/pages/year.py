@@ -9,6 +9,7 @@ from markupsafe import Markup
 from almanac.publish.charts.year import year_chart
 from almanac.publish.pages.book import Book, NightLine, month_href, season_href, star_href
 from almanac.publish.pages.engine import Frame, Link, render
+from almanac.publish.pages.events import EventRow, event_rows
 from almanac.publish.pages.picks import PickLine, pick_lines
 from almanac.publish.wording import Wording
 from almanac.records.year import Apsis, Phase
@@ -50,6 +51,8 @@ class YearView:
     chart_caption: str
     best: tuple[NightLine, ...]
     picks: tuple[PickLine, ...]
+    events: tuple[EventRow, ...]
+    """Those that can be seen from here."""
     months: tuple[MonthLine, ...]
     phase_names: tuple[str, ...]
     lunations: tuple[tuple[Moment | None, ...], ...]
@@ -81,6 +84,7 @@ def year_view(book: Book, chart: Markup) -> YearView:
         chart_caption=chart_caption(book.words),
         best=book.best[:BEST_COUNT],
         picks=tuple(pick_lines(book)),
+        events=tuple(row for row in event_rows(book) if row.visible),
         months=tuple(_month(book, month) for month in range(1, 13)),
         phase_names=tuple(words.phase(kind) for kind in PHASE_KINDS),
         lunations=tuple(rows([(p.kind, _phase(book, p)) for p in almanac.phases], PHASE_KINDS)),
