@@ -3,8 +3,8 @@
 import textwrap
 from collections.abc import Iterator
 
-from almanac.publish.star_reasons import against
 from almanac.publish.eclipse_words import mark
+from almanac.publish.star_reasons import against
 from almanac.publish.steps import (
     CAP,
     caution_lines,
