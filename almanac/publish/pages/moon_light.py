@@ -121,14 +121,13 @@ def standing_out(book: Book, night: Night) -> Iterator[str]:
     for one in book.almanac.librations:
         if one.date == night.date:
             yield _turned(one, words)
-    for pick in pick_lines(book):
-        if pick.night.href == night_href(night.date):
-            yield words.gettext(
-                "%(what)s of the year: %(figure)s, at %(time)s.",
-                what=pick.what,
-                figure=pick.value,
-                time=pick.at,
-            )
+    for pick in pick_lines(book, night.date):
+        yield words.gettext(
+            "%(what)s of the year: %(figure)s, at %(time)s.",
+            what=pick.what,
+            figure=pick.value,
+            time=pick.at,
+        )
 
 
 def _turned(one: LimbLibration, words: Wording) -> str:

@@ -1,6 +1,7 @@
 """The year's moments that stand out, each with the figure that made it so."""
 
 from collections.abc import Iterator
+from datetime import date
 from dataclasses import dataclass
 
 from almanac.publish import steps
@@ -24,10 +25,10 @@ class PickLine:
     """Where the Moon then stands, or that no window holds it."""
 
 
-def pick_lines(book: Book) -> Iterator[PickLine]:
-    """The picks of the book's year, in their order."""
+def pick_lines(book: Book, day: date | None = None) -> Iterator[PickLine]:
+    """The picks of the book's year, or of one night, in their order."""
     for pick in book.almanac.picks:
-        if pick.code != LISTED_ELSEWHERE:
+        if pick.code != LISTED_ELSEWHERE and day in (None, pick.date):
             yield _line(book, pick)
 
 
