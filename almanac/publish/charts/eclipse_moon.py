@@ -1,12 +1,13 @@
 """The Moon's way through the Earth's shadow, zenith up at the deepest visible moment."""
 
+import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
 from markupsafe import Markup
 
 from almanac.publish.charts.drawing import TEXT, WIDTH, ink, svg, text
-from almanac.publish.charts.labels import Box, Labels, around
+from almanac.publish.charts.labels import Box, Labels, Place, around
 from almanac.publish.wording import Wording
 from almanac.records.events import Eclipse, EclipseMoment, LunarShadow
 
@@ -14,8 +15,10 @@ MARGIN = 84
 """Room beside the penumbra for the Moon's first and last place and their times."""
 HEAD = 44
 """Room above for the word zenith."""
-GAPS = (4.0, 20.0, 40.0, 64.0, 90.0)
-SIDES = "nsewabcd"
+GAPS = (10.0, 26.0, 42.0, 60.0, 84.0, 110.0, 140.0, 170.0, 200.0)
+SIDES = "ewnsabcd"
+WAY_PARTS = 40
+UMBRA_COST = 6.0
 
 
 class Plane(NamedTuple):
@@ -75,7 +78,7 @@ def _body(eclipse: Eclipse, plane: Plane, height: int, words: Wording) -> Iterat
         line = f'fill="none" stroke="{colour}" stroke-width="{wide}"{dash}'
         yield _circle(*plane.at(one), moon, line)
     yield _way(eclipse, plane)
-    yield from _names(eclipse, plane, height, moon, words)
+    yield from _names(eclipse, plane, height, words)
 
 
 def _circle(x: float, y: float, radius: float, style: str) -> str:
@@ -96,9 +99,7 @@ def _label(moment: EclipseMoment, words: Wording) -> str:
     return f"{code} {words.clock(moment.at_utc)}"
 
 
-def _names(
-    eclipse: Eclipse, plane: Plane, height: int, moon: float, words: Wording
-) -> Iterator[str]:
+def _names(eclipse: Eclipse, plane: Plane, height: int, words: Wording) -> Iterator[str]:
     """The word zenith, and a time at every dot, none over another."""
     zenith = words.gettext("↑ zenith")
     yield text(WIDTH / 2, TEXT * 0.8, zenith, "middle", "quiet")
@@ -107,30 +108,29 @@ def _names(
         x, y = plane.at(one)
         yield _circle(x, y, 3.5, f'fill="{ink("moon" if one.visible else "quiet")}"')
         name = _label(one, words)
-        spot = labels.place(name, around(x, y, SIDES, TEXT, (*GAPS, moon + 4)))
+        spot = labels.place(name, around(x, y, SIDES, TEXT, GAPS))
         if spot:
             yield labels.leader((x, y), spot.box, "quiet")
-            yield _plate(spot.box)
-            yield text(spot.x, spot.y, name, spot.anchor)
+            yield _haloed(spot, name)
 
 
-def _plate(box: Box) -> str:
-    """Paper under a label, so that it reads over lit and dark."""
-    return (
-        f'<rect x="{box.left:.1f}" y="{box.top:.1f}" width="{box.right - box.left:.1f}" '
-        f'height="{box.bottom - box.top:.1f}" rx="3" fill="{ink("paper")}" fill-opacity=".85"/>'
-    )
+def _haloed(spot: Place, name: str) -> str:
+    """A label with paper round its letters, so that it reads over lit and dark."""
+    halo = f'<g paint-order="stroke" stroke="{ink("paper")}" stroke-width="5"'
+    return f'{halo} stroke-linejoin="round">{text(spot.x, spot.y, name, spot.anchor)}</g>'
 
 
 def _cost(box: Box, eclipse: Eclipse, plane: Plane) -> float:
-    """How many of the Moon's dots, and how much of its way, a label would hide."""
+    """How many of the Moon's dots, how much of its way, and whether the umbra, a label hides."""
+    shadow = eclipse.lunar
     dots = sum(_inside(box, *plane.at(one)) for one in eclipse.contacts)
-    first, last = plane.at(eclipse.contacts[0]), plane.at(eclipse.contacts[-1])
-    steps = [
-        (first[0] + (last[0] - first[0]) * k / 40, first[1] + (last[1] - first[1]) * k / 40)
-        for k in range(41)
-    ]
-    return 10.0 * dots + sum(_inside(box, x, y) for x, y in steps)
+    (x0, y0), (x1, y1) = plane.at(eclipse.contacts[0]), plane.at(eclipse.contacts[-1])
+    parts = [k / WAY_PARTS for k in range(WAY_PARTS + 1)]
+    way = sum(_inside(box, x0 + (x1 - x0) * part, y0 + (y1 - y0) * part) for part in parts)
+    near_x, near_y = box.nearest(plane.x, plane.y)
+    umbra = plane.scale * (shadow.umbra_radius_deg if shadow else 0.0)
+    dark = math.hypot(near_x - plane.x, near_y - plane.y) < umbra
+    return 10.0 * dots + way + UMBRA_COST * dark
 
 
 def _inside(box: Box, x: float, y: float) -> bool:

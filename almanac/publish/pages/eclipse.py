@@ -98,7 +98,7 @@ def eclipse_view(book: Book, eclipse: Eclipse) -> EclipseView:
         notes=tuple(_notes(eclipse, words)),
         chart=eclipse_sun_chart(eclipse, words) if sun else eclipse_moon_chart(eclipse, words),
         caption=_caption(eclipse, words),
-        covered=words.gettext("Sun covered") if sun else words.gettext("In the umbra"),
+        covered=words.gettext("Area covered") if sun else words.gettext("Area in umbra"),
         contacts=tuple(_contact(eclipse, one, words) for one in eclipse.contacts),
         shots=tuple(
             ShotLine(
