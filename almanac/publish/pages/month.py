@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from almanac.publish.pages.book import Book, NightLine, month_href
+from almanac.publish.pages.book import Book, NightLine, month_href, month_sky_href
 from almanac.publish.pages.engine import Frame, Link, render
 
 
@@ -19,6 +19,8 @@ class MonthView:
     zone: str
     previous: Link | None
     next: Link | None
+    sky: Link | None
+    """The month's star chart."""
 
 
 def month_page(book: Book, month: int) -> str:
@@ -38,6 +40,7 @@ def month_view(book: Book, month: int) -> MonthView:
         zone=words.zone_name,
         previous=_neighbour(book, month - 1),
         next=_neighbour(book, month + 1),
+        sky=_sky(book, month),
     )
 
 
@@ -52,6 +55,14 @@ def _neighbour(book: Book, month: int) -> Link | None:
     if not 1 <= month <= 12:
         return None
     return Link(month_href(book.almanac.year, month), book.words.month(month))
+
+
+def _sky(book: Book, month: int) -> Link | None:
+    if not book.almanac.months:
+        return None
+    words = book.words
+    text = words.gettext("The stars of %(month)s, to print", month=words.month(month))
+    return Link(month_sky_href(book.almanac.year, month), text)
 
 
 def _summary(book: Book, month: int) -> str:

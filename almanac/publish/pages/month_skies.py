@@ -6,6 +6,7 @@ from itertools import groupby
 
 from markupsafe import Markup
 
+from almanac.publish.charts.moon_road import moon_places
 from almanac.publish.charts.sky_disc import season_chart
 from almanac.publish.pages.book import Book, month_sky_href, night_href, star_href
 from almanac.publish.pages.engine import Frame, Link, render
@@ -107,13 +108,24 @@ def month_sky_caption(book: Book, month: MonthSky) -> str:
         return words.gettext(
             "Around %(day)s no hour of the evening is dark enough to solve on a star.", day=day
         )
-    return words.gettext(
+    sky = words.gettext(
         "The sky over %(site)s on %(day)s at %(time)s, above its own skyline. Dotted: where the "
-        "stars to learn go in the next hours. The broad band is the Moon's road among the stars, "
-        "with a ring for each evening that has a window and the day beside some of them.",
+        "stars to learn go in the next hours.",
         site=book.almanac.site.name,
         day=day,
         time=words.clock(at),
+    )
+    return f"{sky} {_road_caption(book, month)}"
+
+
+def _road_caption(book: Book, month: MonthSky) -> str:
+    if moon_places(month, book.almanac.site.horizon):
+        return book.words.gettext(
+            "The broad band is the Moon's road among the stars, with a ring for each evening that "
+            "has a window and the day beside some of them."
+        )
+    return book.words.gettext(
+        "Where the Moon stands in this month's windows is not above the skyline at that hour."
     )
 
 
@@ -159,5 +171,7 @@ def _moon(book: Book, month: MonthSky) -> Iterator[MoonLine]:
 
 
 def sheet_notes(book: Book, month: MonthSky) -> str:
-    """How to find each star to learn, a line for each, for the printed sheet."""
-    return "\n".join(f"{star.link.text}\t{star.finding}" for star in taught(book, month))
+    """How to find each star to learn that is up at one of the hours, a line for each."""
+    down = book.words.gettext("down")
+    shown = (star for star in taught(book, month) if {*star.places} != {down})
+    return "\n".join(f"{star.link.text}\t{star.finding}" for star in shown)
