@@ -13,9 +13,17 @@ from importlib.resources import files
 import numpy as np
 
 from almanac.errors import AlmanacError
-from almanac.records.catalogue import BackgroundStars, Catalogue, LunarFeature, Star
+from almanac.records.catalogue import (
+    BackgroundStars,
+    Catalogue,
+    Cluster,
+    LunarFeature,
+    Star,
+    ZodiacStar,
+)
 
 Row = dict[str, str]
+PLACE_KEYS = ("ra_deg", "dec_deg", "pm_ra_mas", "pm_dec_mas", "parallax_mas", "magnitude")
 
 
 @cache
@@ -31,6 +39,8 @@ def load_catalogue() -> Catalogue:
             background=_background(_rows("background.csv")),
             patterns=tuple(pair for pairs in pattern_names().values() for pair in pairs),
             features=tuple(_feature(row) for row in _rows("features.csv")),
+            zodiac=tuple(_zodiac_star(row) for row in _rows("zodiac.csv")),
+            clusters=tuple(_cluster(row) for row in _rows("clusters.csv")),
         )
     except (KeyError, TypeError, ValueError, OSError) as error:
         raise AlmanacError(f"A table of the installed almanac is damaged: {error!r}") from error
@@ -51,6 +61,8 @@ def check_catalogue(catalogue: Catalogue) -> None:
     drawn = set(catalogue.background.hip.tolist())
     _check_doubled("star", [star.hip for star in catalogue.stars])
     _check_doubled("star", [star.name for star in catalogue.stars])
+    _check_doubled("zodiac star", [star.hip for star in catalogue.zodiac])
+    _check_doubled("zodiac star", [star.name for star in catalogue.zodiac])
     _check_doubled("background star", catalogue.background.hip.tolist())
     _check_doubled("lunar feature", [feature.name for feature in catalogue.features])
     _check_missing({star.hip for star in catalogue.stars} - drawn)
@@ -102,6 +114,32 @@ def _star(row: Row) -> Star:
         magnitude=float(row["magnitude"]),
         note=row["note"],
         colour_bv=float(row["b_v"]) if "b_v" in row else None,
+    )
+
+
+def _zodiac_star(row: Row) -> ZodiacStar:
+    return ZodiacStar(
+        name=row["name"],
+        hip=int(row["hip"]),
+        **{key: float(row[key]) for key in PLACE_KEYS},
+        note="",
+        band=row["band"],
+        group=row["group"],
+    )
+
+
+def _cluster(row: Row) -> Cluster:
+    return Cluster(
+        name=row["name"],
+        hip=0,
+        ra_deg=float(row["ra_deg"]),
+        dec_deg=float(row["dec_deg"]),
+        pm_ra_mas=0.0,
+        pm_dec_mas=0.0,
+        parallax_mas=0.0,
+        magnitude=0.0,
+        note="",
+        diameter_arcmin=float(row["diameter_arcmin"]),
     )
 
 

@@ -30,6 +30,23 @@ class Star:
 
 
 @dataclass(frozen=True)
+class ZodiacStar(Star):
+    """A star near enough to the ecliptic for the Moon to hide (Hipparcos re-reduction, I/311)."""
+
+    band: str = "Hp"
+    """Of the magnitude: V or Hp."""
+    group: str = ""
+    """Pleiades, Hyades or empty."""
+
+
+@dataclass(frozen=True)
+class Cluster(Star):
+    """A star cluster by its centre; its motion is left out."""
+
+    diameter_arcmin: float = 0.0
+
+
+@dataclass(frozen=True)
 class BackgroundStars:
     """Stars of the charts, as arrays of one length (Hipparcos re-reduction, I/311)."""
 
@@ -61,3 +78,11 @@ class Catalogue:
     patterns: tuple[tuple[int, int], ...]
     """Pairs of HIP numbers joined by a line on the charts."""
     features: tuple[LunarFeature, ...]
+    zodiac: tuple[ZodiacStar, ...] = ()
+    """In order of HIP number."""
+    clusters: tuple[Cluster, ...] = ()
+
+    @property
+    def beside_ecliptic(self) -> tuple[Star, ...]:
+        """Stars and clusters that the Moon passes, in the order of the sky's nodes."""
+        return (*self.zodiac, *self.clusters)

@@ -8,6 +8,9 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Function = Callable[[Floats], Floats]
+Rows = NDArray[np.int64]
+PairFunction = Callable[[Floats, Rows], Floats]
+"""Of times and of the row that each time belongs to."""
 
 TOLERANCE_S = 1e-3
 
@@ -31,21 +34,27 @@ class Crossings:
 
 
 def roots(function: Function, low: Floats, high: Floats) -> Floats:
-    """One root in each bracket [low, high], where function changes sign; shape (n,).
+    """One root in each bracket [low, high], where function changes sign; shape (n,)."""
+    return paired_roots(lambda times, _: function(times), low, high)
+
+
+def paired_roots(function: PairFunction, low: Floats, high: Floats) -> Floats:
+    """The same where each bracket has a function of its own, told by its row.
 
     Chandrupatla's method (Advances in Engineering Software 28 (1997) 145): inverse quadratic
     where safe, bisection elsewhere. Converged roots are frozen: they are not evaluated again.
     A jump counts as a root.
     """
     a, b = np.array(high, dtype=float), np.array(low, dtype=float)
-    fa, fb = function(a), function(b)
+    every = np.arange(len(a))
+    fa, fb = function(a, every), function(b, every)
     c, fc = a.copy(), fa.copy()
     step = np.full(a.shape, 0.5)
     active = np.flatnonzero((fa != 0) & (fb != 0))
     while active.size:
         i = active
         x = a[i] + step[i] * (b[i] - a[i])
-        fx = function(x)
+        fx = function(x, i)
         same = np.sign(fx) == np.sign(fa[i])
         c[i], fc[i] = np.where(same, a[i], b[i]), np.where(same, fa[i], fb[i])
         b[i], fb[i] = np.where(same, b[i], a[i]), np.where(same, fb[i], fa[i])

@@ -36,6 +36,8 @@ TARGETS = {
     "mars": "mars",
     "jupiter": "jupiter barycenter",
     "saturn": "saturn barycenter",
+    "uranus": "uranus barycenter",
+    "neptune": "neptune barycenter",
 }
 
 

@@ -5,6 +5,7 @@ adds the observer's velocity without restoring the length, so that a vector's le
 distance in the Earth's frame and a site's vector can simply be subtracted.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +25,8 @@ POINTS = 8
 STAR_NODE_DAYS, STAR_POINTS = 0.125, 2
 """Stars drift by an arcsecond in days: a straight line over 3 hours is exact to 0.04 arcsecond
 beside the Sun, where its deflection changes fastest, and to 0.001 elsewhere."""
+ZODIAC_NODE_DAYS, ZODIAC_POINTS = 1.0, 4
+"""Exact to 0.001 arcsecond away from the Sun, where alone a star can be seen to be hidden."""
 SIDEREAL_DEG_PER_DAY = 360.98564736629
 """Rate of sidereal time on mean solar days (Meeus, Astronomical Algorithms, 2nd ed., eq. 12.4)."""
 DAYS_BEFORE, DAYS_AFTER = 40, 12
@@ -46,6 +49,8 @@ class YearSky:
     """Kilometres, shape (3, n)."""
     stars: Nodes
     """Unit vectors, shape (3, stars, n), in the catalogue's order."""
+    zodiac: Nodes
+    """The same of the stars that the Moon can hide."""
 
     def gast_deg(self, tt_days: Times) -> Floats:
         """Greenwich apparent sidereal time, a whole number of turns left in."""
@@ -83,7 +88,9 @@ def _unnormalised(position_km: Floats, earth: EarthState) -> Floats:
     return np.asarray(position_km * (1 + np.sum(beta * position_km, axis=0) / length))
 
 
-def build_year_sky(kernel: Kernel, year: int, stars: tuple[Star, ...]) -> YearSky:
+def build_year_sky(
+    kernel: Kernel, year: int, stars: tuple[Star, ...], zodiac: Sequence[Star] = ()
+) -> YearSky:
     """Compute the nodes of a year once, for all sites. Raises EphemerisError outside DE421."""
     kernel.require_year(year)
     first, last = _year_bounds(year)
@@ -99,7 +106,14 @@ def build_year_sky(kernel: Kernel, year: int, stars: tuple[Star, ...]) -> YearSk
         obliquity_deg=_nodes(daily, stand.obliquity_deg),
         equator=equator,
         bodies=_body_nodes(kernel, times, equator.at(times)),
-        stars=_star_nodes(kernel, _grid(first, last, STAR_NODE_DAYS), equator, stars),
+        stars=_star_nodes(kernel, _grid(first, last, STAR_NODE_DAYS), equator, stars, STAR_POINTS),
+        zodiac=_star_nodes(
+            kernel,
+            _grid(first, last, ZODIAC_NODE_DAYS)[2:-2],
+            equator,
+            tuple(zodiac),
+            ZODIAC_POINTS,
+        ),
     )
 
 
@@ -112,7 +126,9 @@ def _body_nodes(kernel: Kernel, times: Floats, equator: Floats) -> dict[str, Nod
     }
 
 
-def _star_nodes(kernel: Kernel, times: Floats, equator: Nodes, stars: tuple[Star, ...]) -> Nodes:
+def _star_nodes(
+    kernel: Kernel, times: Floats, equator: Nodes, stars: tuple[Star, ...], points: int
+) -> Nodes:
     seen = apparent_directions(stars, times, kernel.earth(times))
     turned = np.einsum("ijn,jsn->isn", equator.at(times), seen)
-    return _nodes(times, turned, STAR_POINTS)
+    return _nodes(times, turned, points)
