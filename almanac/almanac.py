@@ -16,6 +16,7 @@ from almanac.plan.windows import YearWindows
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig, Site
 from almanac.records.globe import LitFeature
+from almanac.records.safety import SunYear
 from almanac.records.year import (
     Apsis,
     Dark,
@@ -34,9 +35,11 @@ from almanac.site_year.eclipses import year_eclipses
 from almanac.site_year.globe import Globe
 from almanac.site_year.instants import instant
 from almanac.site_year.learn import TRADE_RULE, stars_to_learn
+from almanac.site_year.meetings import meetings
 from almanac.site_year.month_skies import month_skies
 from almanac.site_year.moon import moon_nights, night_moments
 from almanac.site_year.picks import year_picks
+from almanac.site_year.safety import Slews, safe_windows, sun_year
 from almanac.site_year.seasons import season_skies, star_years
 from almanac.site_year.sun import dark_spans, sun_nights
 from almanac.site_year.windows import WindowFigures, window_figures, year_windows
@@ -56,7 +59,7 @@ LUNATION_S = 30 * 86400.0
 
 def year_sky(year: int, catalogue: Catalogue) -> YearSky:
     """The sky that all sites share. Raises EphemerisError outside the ephemeris."""
-    return build_year_sky(open_kernel(), year, catalogue.stars)
+    return build_year_sky(open_kernel(), year, catalogue.stars, catalogue.beside_ecliptic)
 
 
 def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) -> YearAlmanac:
@@ -65,14 +68,17 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
     first, last = float(nights.spans[0, 0]), float(nights.spans[-1, 1])
     events = SiteEvents(SiteSky(sky, site), first - MARGIN_S, last + MARGIN_S)
     phases = find_phases(sky, first - LUNATION_S, last)
-    found = year_windows(events, nights, config)
+    found, withdrawn = safe_windows(year_windows(events, nights, config), events, nights, config)
     figures = window_figures(found.spans, events, config)
     chooser = StarChooser(found.spans, events, config, catalogue.stars)
     globe = Globe(events.sky, nights, found, figures.best_s, catalogue.features)
-    windows = _windows(found, figures, globe.window_features(), chooser.choices(), config)
+    slews = Slews(found.spans, events, config)
+    windows = _windows(found, figures, globe.window_features(), chooser.choices(), slews, config)
     best_s = _best_moments(found, figures, len(nights.dates))
     moons = moon_nights(events, nights, night_moments(events, nights, best_s), phases)
-    records = _nights(events, nights, found, figures, windows, moons, config)
+    suns = sun_nights(events, nights, config.safety.cap_before_sunrise_min)
+    danger = sun_year(events, nights, found, slews, withdrawn, suns, config)
+    records = _nights(events, nights, found, figures, windows, moons, suns, danger, config)
     trade = chooser.served_by(TRADE_RULE)
     learn = stars_to_learn(chooser.to_learn, catalogue.stars, config.stars.known, windows, trade)
     return YearAlmanac(
@@ -89,6 +95,8 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
         feature_years=globe.feature_years(),
         light_effects=globe.light_effects(),
         librations=globe.librations(),
+        meetings=meetings(events, nights, config, catalogue),
+        danger=danger,
         eclipses=year_eclipses(events.sky, nights, found.spans, phases),
         picks=year_picks(
             events, nights, found, figures, phases, config.safety.cap_before_sunrise_min * 60
@@ -149,6 +157,7 @@ def _windows(
     figures: WindowFigures,
     features: list[tuple[LitFeature, ...]],
     choices: list[Choice],
+    slews: Slews,
     config: ClubConfig,
 ) -> list[Window]:
     """Records of all windows, in order of time."""
@@ -184,6 +193,7 @@ def _windows(
                 features=features[row],
                 calibration=calibration,
                 no_star=no_star,
+                slew_clearance_deg=slews.least_deg(row),
             )
         )
     return records
@@ -213,18 +223,32 @@ def _nights(
     figures: WindowFigures,
     windows: list[Window],
     moons: list[MoonNight],
+    suns: list[SunNight],
+    danger: SunYear,
     config: ClubConfig,
 ) -> tuple[Night, ...]:
     """Join everything that is known of each night."""
-    suns = sun_nights(events, nights, config.safety.cap_before_sunrise_min)
     darks: list[Dark | None] = dark_spans(events, nights)
     rank = {night: place for place, night in enumerate(_best_rows(found, figures), start=1)}
     separations = events.grid.light.sun_separation_deg
+    safety = config.safety
+    slew_deg = dict(sorted(((day, s.clearance_deg) for day, s in danger.slews), reverse=True))
+    withdrawn = {window.date for window in danger.withdrawn}
     records = []
     for row, day in enumerate(nights.dates):
         mine = np.flatnonzero(found.night == row)
         inside = slice(*np.searchsorted(events.grid.utc_s, nights.spans[row]))
-        by_day = figures.daylight_separation_deg[mine].min(initial=np.inf)
+        facts = SunFacts(
+            lowest_altitude_deg=suns[row].lowest_altitude_deg,
+            highest_altitude_deg=suns[row].highest_altitude_deg,
+            rises=suns[row].rise_utc is not None,
+            least_moon_separation_deg=float(separations[inside].min()),
+            daylight_separation_deg=float(
+                figures.daylight_separation_deg[mine].min(initial=np.inf)
+            ),
+            slew_clearance_deg=slew_deg.get(day, np.inf),
+            window_withdrawn=day in withdrawn,
+        )
         records.append(
             Night(
                 date=day,
@@ -235,21 +259,10 @@ def _nights(
                 windows=tuple(windows[window] for window in mine),
                 no_window=found.no_window[row],
                 dark=darks[row],
-                cautions=_cautions(suns[row], float(separations[inside].min()), by_day, config),
+                cautions=cautions(
+                    facts, safety.sun_caution_deg, safety.sun_stop_deg, SUN_RISES_DEG
+                ),
                 rank=rank.get(row),
             )
         )
     return tuple(records)
-
-
-def _cautions(
-    sun: SunNight, moon_separation_deg: float, by_day_deg: float, config: ClubConfig
-) -> tuple[str, ...]:
-    facts = SunFacts(
-        lowest_altitude_deg=sun.lowest_altitude_deg,
-        highest_altitude_deg=sun.highest_altitude_deg,
-        rises=sun.rise_utc is not None,
-        least_moon_separation_deg=moon_separation_deg,
-        daylight_separation_deg=by_day_deg,
-    )
-    return cautions(facts, config.safety.sun_caution_deg, config.safety.sun_stop_deg, SUN_RISES_DEG)

@@ -11,7 +11,13 @@ from almanac.records.config import StarLimits
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-NO_STAR = ("too_bright_to_solve", "none_in_reach", "none_above_horizon", "none_clear_of_moon")
+NO_STAR = (
+    "too_bright_to_solve",
+    "none_in_reach",
+    "none_above_horizon",
+    "none_clear_of_moon",
+    "none_clear_of_sun",
+)
 """Why a window has no calibration star, in the order in which the conditions are laid on."""
 PASSED_OVER = {
     "too_low": "altitude_deg",
@@ -57,11 +63,14 @@ class Candidates:
     clear_of_moon: Bools
     chance: Floats
     """Landing chance, 0 to 1."""
+    clear_of_sun: Bools | None = None
+    """Whether the moves to the star and on to the Moon keep off a risen Sun; None if all do."""
 
     @property
     def usable(self) -> Bools:
         """Stars that fulfil every condition."""
-        return self.in_reach & self.above_ground & self.clear_of_moon
+        usable = self.in_reach & self.above_ground & self.clear_of_moon
+        return usable if self.clear_of_sun is None else usable & self.clear_of_sun
 
 
 def ranked_stars(
@@ -102,6 +111,8 @@ def no_star_code(candidates: Candidates, row: int) -> str:
         left = left & condition
         if not left.any():
             return code
+    if candidates.clear_of_sun is not None and not (left & candidates.clear_of_sun[row]).any():
+        return "none_clear_of_sun"
     raise ValueError("the window has a usable star")
 
 

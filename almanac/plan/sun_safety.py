@@ -5,6 +5,8 @@ from dataclasses import dataclass
 CAUTIONS = (
     "sun_up_in_window",
     "sun_near_moon",
+    "sun_near_slew",
+    "window_withdrawn",
     "cap_before_sunrise",
     "near_new_moon",
     "no_darkness",
@@ -23,6 +25,10 @@ class SunFacts:
     least_moon_separation_deg: float
     daylight_separation_deg: float
     """Least distance from the Moon while the Sun is up inside a window; infinite if it never is."""
+    slew_clearance_deg: float = float("inf")
+    """Least distance from a risen Sun of a move of an offered window; infinite if there is none."""
+    window_withdrawn: bool = False
+    """Whether a window by day is not offered because a move would pass too near the Sun."""
 
 
 def cautions(
@@ -35,6 +41,8 @@ def cautions(
     holds = {
         "sun_up_in_window": facts.daylight_separation_deg <= 180.0,
         "sun_near_moon": facts.daylight_separation_deg < caution_deg,
+        "sun_near_slew": facts.slew_clearance_deg < caution_deg,
+        "window_withdrawn": facts.window_withdrawn,
         "cap_before_sunrise": facts.rises,
         "near_new_moon": facts.least_moon_separation_deg < stop_deg,
         "no_darkness": facts.lowest_altitude_deg > -18.0,

@@ -171,6 +171,12 @@ NO_WINDOW = {
 }
 
 NO_STAR = {
+    "none_clear_of_sun": Reason(
+        N_("moves too near the Sun"),
+        N_(
+            "Every move by way of a bright star would pass too near the Sun: wait until it is down."
+        ),
+    ),
     "too_bright_to_solve": Reason(
         N_("sky too bright for stars"),
         N_("The sky is too bright to solve on a star: centre the Moon by eye, or wait."),
@@ -193,6 +199,13 @@ CAUTIONS = {
     "sun_up_in_window": N_("The Sun is up during a window. Never sweep the telescope across it."),
     "sun_near_moon": N_(
         "By day the Sun stands close to the Moon. Keep the tube capped until it sets."
+    ),
+    "sun_near_slew": N_(
+        "The way between the parked position and the Moon passes near the Sun. Keep the tube "
+        "capped until it points at the Moon, and cap it again before it moves back."
+    ),
+    "window_withdrawn": N_(
+        "A window by day is withdrawn: a move of the telescope would pass too near the Sun."
     ),
     "cap_before_sunrise": N_("Cover a telescope that stays out before the Sun rises."),
     "no_darkness": N_("The night never becomes fully dark."),

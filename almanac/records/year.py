@@ -4,7 +4,7 @@ Instants are aware UTC datetimes. Angles are degrees, azimuth from north through
 refracted. None stands where a thing does not happen or is not computed yet.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 
 import numpy as np
@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 from almanac.records.config import Site
 from almanac.records.events import Eclipse
 from almanac.records.globe import FeatureYear, Framing, LightEffect, LimbLibration, LitFeature, Pick
+from almanac.records.meetings import Meetings
+from almanac.records.safety import SunYear
 from almanac.records.stars import (
     Calibration,
     MoonPlace,
@@ -139,6 +141,8 @@ class Window:
     calibration: Calibration | None
     no_star: str | None
     """Why there is no star: a code of plan.star_choice.NO_STAR, else None."""
+    slew_clearance_deg: float | None = None
+    """Least distance from a risen Sun of the moves from and to the parked position."""
 
 
 @dataclass(frozen=True)
@@ -292,3 +296,5 @@ class YearAlmanac:
     """All on Earth, seen from the site or not, in order of time."""
     stars_to_learn: StarsToLearn | None = None
     months: tuple[MonthSky, ...] = ()
+    meetings: Meetings = field(default_factory=Meetings)
+    danger: SunYear | None = None

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,12 +17,13 @@ from almanac.plan.star_choice import (
     ranked_stars,
 )
 from almanac.plan.star_list import StarList, StarSet, served_by, star_list
+from almanac.plan.sun_box import box_clearance_deg, is_allowed
 from almanac.records.catalogue import Star
 from almanac.records.config import ClubConfig
 from almanac.records.stars import Calibration, PassedOver, StarHop, StarReasons
 from almanac.records.year import StarTrack
 from almanac.site_year.instants import instant
-from almanac.sky.site_events import SiteEvents
+from almanac.sky.site_events import SUN_RISES_DEG, SiteEvents
 from almanac.sky.site_sky import Horizontal, SiteSky, angle_deg, from_angles
 
 Floats = NDArray[np.float64]
@@ -105,6 +107,7 @@ class StarChooser:
             above_ground=np.all(ground[:, during], axis=1),
             clear_of_moon=self.separation >= limits.least_moon_separation_deg,
             chance=self._chances(),
+            clear_of_sun=self._place_sun(altitude, azimuth),
         )
 
     def _place_moves(self, altitude: Floats, azimuth: Floats) -> None:
@@ -118,6 +121,25 @@ class StarChooser:
         self.hop_turn = _turn_deg(moon.azimuth_deg[:, None] - azimuth[:, after])
         self.hop_moon_altitude = self.sky.refracted_deg(moon.altitude_deg)
         self.hop_climb = self.hop_moon_altitude[:, None] - altitude[:, after]
+
+    def _place_sun(self, altitude: Floats, azimuth: Floats) -> NDArray[np.bool_]:
+        """Sun clearance of the hop from every star, and whether both of its moves may be made."""
+        after = int(np.searchsorted(self.offsets_min, self.config.stars.lead_min))
+        moon, height = self.hop_moon, self.hop_moon_altitude
+        sun = self.sky.body("sun", self.hop_s)
+        self.sun_up = sun.altitude_deg > SUN_RISES_DEG
+        if not self.sun_up.any():
+            return np.ones(self.altitude.shape, bool)
+        sun_azimuth = sun.azimuth_deg[:, None]
+        sun_altitude = self.sky.refracted_deg(sun.altitude_deg)[:, None]
+
+        def clearance(start: tuple[Any, Any], end: tuple[Any, Any]) -> Floats:
+            return box_clearance_deg(sun_azimuth, sun_altitude, *start, *end)
+
+        star = azimuth[:, after], altitude[:, after]
+        self.clearance = clearance(star, (moon.azimuth_deg[:, None], height[:, None]))
+        least = np.minimum(self.clearance, clearance(self.config.telescope.park, star))
+        return is_allowed(least, self.sun_up[:, None], self.config.safety.sun_stop_deg)
 
     def _chances(self) -> Floats:
         """Landing chance of every star at every moment."""
@@ -206,7 +228,7 @@ class StarChooser:
             moon_altitude_deg=float(self.hop_moon_altitude[row]),
             moon_azimuth_deg=float(self.hop_moon.azimuth_deg[row]),
             landing_chance=float(self.candidates.chance[row, star]),
-            sun_clearance_deg=None,
+            sun_clearance_deg=float(self.clearance[row, star]) if self.sun_up[row] else None,
             clear_min=self._clear_min(row, star),
         )
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from almanac.sky.crossings import Crossings, crossings, spans
 from almanac.sky.moonlight import Moonlight, moonlight
 from almanac.sky.nodes import Grid, Times, times_of
-from almanac.sky.site_sky import MOON_RADIUS_KM, Horizontal, SiteSky
+from almanac.sky.site_sky import MOON_RADIUS_KM, SUN_RADIUS_KM, Horizontal, SiteSky
 
 Floats = NDArray[np.float64]
 
@@ -177,6 +177,16 @@ class SiteEvents:
         with np.errstate(divide="ignore", invalid="ignore"):
             part = (corner - azimuth[row]) / step[row]
         return np.sort(self.grid.utc_s[row] + np.clip(np.nan_to_num(part), 0, 1) * STEP_S)
+
+    def sun_over_profile(self) -> Floats:
+        """Instants at which the Sun's refracted upper limb comes over the horizon profile."""
+
+        def margin(at: Places) -> Floats:
+            radius = np.degrees(np.arcsin(SUN_RADIUS_KM / at.sun.distance_km))
+            top = self.sky.refracted_deg(at.sun.altitude_deg) + radius
+            return top - self.sky.ground_deg(at.sun.azimuth_deg)
+
+        return self._crossings(margin).up()
 
     def moon_below(self, highest_deg: float) -> Floats:
         """Spans with the Moon's refracted centre below the mount's highest altitude."""

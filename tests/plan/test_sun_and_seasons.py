@@ -70,9 +70,11 @@ def test_codes_come_in_one_order_and_none_is_left_over() -> None:
         daylight_separation_deg=10.0,
         least_moon_separation_deg=10.0,
         lowest_altitude_deg=1.0,
+        slew_clearance_deg=20.0,
+        window_withdrawn=True,
     )
-    assert day == CAUTIONS[:6]
-    assert said(highest_altitude_deg=-5.0) == CAUTIONS[6:]
+    assert day == CAUTIONS[:8]
+    assert said(highest_altitude_deg=-5.0) == CAUTIONS[8:]
 
 
 def test_seasons_of_the_north_and_the_south_are_half_a_year_apart() -> None:
