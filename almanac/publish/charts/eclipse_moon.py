@@ -18,7 +18,7 @@ HEAD = 44
 GAPS = (10.0, 26.0, 42.0, 60.0, 84.0, 110.0, 140.0, 170.0, 200.0)
 SIDES = "ewnsabcd"
 WAY_PARTS = 40
-UMBRA_COST = 6.0
+DISC_COST, UMBRA_COST = 1.5, 6.0
 
 
 class Plane(NamedTuple):
@@ -121,16 +121,22 @@ def _haloed(spot: Place, name: str) -> str:
 
 
 def _cost(box: Box, eclipse: Eclipse, plane: Plane) -> float:
-    """How many of the Moon's dots, how much of its way, and whether the umbra, a label hides."""
+    """How many of the Moon's dots and discs, how much of its way and of the umbra a label hides."""
     shadow = eclipse.lunar
     dots = sum(_inside(box, *plane.at(one)) for one in eclipse.contacts)
     (x0, y0), (x1, y1) = plane.at(eclipse.contacts[0]), plane.at(eclipse.contacts[-1])
     parts = [k / WAY_PARTS for k in range(WAY_PARTS + 1)]
     way = sum(_inside(box, x0 + (x1 - x0) * part, y0 + (y1 - y0) * part) for part in parts)
-    near_x, near_y = box.nearest(plane.x, plane.y)
-    umbra = plane.scale * (shadow.umbra_radius_deg if shadow else 0.0)
-    dark = math.hypot(near_x - plane.x, near_y - plane.y) < umbra
-    return 10.0 * dots + way + UMBRA_COST * dark
+    moon, umbra = (shadow.moon_radius_deg, shadow.umbra_radius_deg) if shadow else (0.0, 0.0)
+    discs = sum(_over(box, *plane.at(one), plane.scale * moon) for one in eclipse.contacts)
+    dark = _over(box, plane.x, plane.y, plane.scale * umbra)
+    return 10.0 * dots + way + DISC_COST * discs + UMBRA_COST * dark
+
+
+def _over(box: Box, x: float, y: float, radius: float) -> bool:
+    """Whether a box meets a disc."""
+    near_x, near_y = box.nearest(x, y)
+    return math.hypot(near_x - x, near_y - y) < radius
 
 
 def _inside(box: Box, x: float, y: float) -> bool:
