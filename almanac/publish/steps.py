@@ -1,9 +1,9 @@
 """A night in words: the sentence that sums it up and the steps at the telescope."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from almanac.publish.night_lines import cap_line
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
 from almanac.records.stars import StarHop
@@ -11,9 +11,6 @@ from almanac.records.year import Night, Window
 
 SET_UP = timedelta(minutes=15)
 """To unpack, level and cool before the star (common practice, no source)."""
-
-CAP = "cap_before_sunrise"
-"""The caution that has a time of its own."""
 
 NEW_MOON = "near_new_moon"
 
@@ -265,44 +262,9 @@ def _record(night: Night, window: Window, words: Wording) -> Step:
     return Step("", words.gettext("Record"), clip(window, words), note)
 
 
-def cap_line(night: Night, words: Wording) -> str:
-    """By when to cover the telescope, with the time of sunrise if the Sun rises."""
-    assert night.sun.cap_by_utc is not None
-    cap_by = words.clock(night.sun.cap_by_utc)
-    if night.sun.rise_utc is None:
-        return words.gettext("Cover a telescope that stays out by %(cap)s.", cap=cap_by)
-    return words.gettext(
-        "Cover a telescope that stays out by %(cap)s: the Sun rises at %(rise)s.",
-        cap=cap_by,
-        rise=words.clock(night.sun.rise_utc),
-    )
-
-
 def cap_step(night: Night, words: Wording) -> Step | None:
     """The night's last step, or None if the Sun does not rise."""
     if night.sun.cap_by_utc is None:
         return None
     text = cap_line(night, words)
     return Step(words.clock(night.sun.cap_by_utc), words.gettext("Cap"), text, "", danger=True)
-
-
-def caution_lines(night: Night, codes: Iterable[str], words: Wording) -> tuple[str, ...]:
-    """Cautions of the night as short sentences, with the time to cap where it is known."""
-    timed = night.sun.cap_by_utc is not None
-    return tuple(
-        cap_line(night, words) if code == CAP and timed else words.caution(code) for code in codes
-    )
-
-
-def zone_line(night: Night, words: Wording) -> str:
-    """The zone of the night's times, with both offsets where the clocks change."""
-    before, after = words.offset(night.start_utc), words.offset(night.end_utc)
-    if before == after:
-        zone = words.zone_name_at(night.start_utc)
-        return words.gettext("Times: %(zone)s (%(at)s).", zone=zone, at=before)
-    return words.gettext(
-        "Times: %(zone)s; the clocks change tonight, from %(before)s to %(after)s.",
-        zone=words.zone_name,
-        before=before,
-        after=after,
-    )

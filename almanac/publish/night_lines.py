@@ -1,0 +1,44 @@
+"""Lines that every view of a night shares: its cautions, its cap, its time zone."""
+
+from collections.abc import Iterable
+
+from almanac.publish.wording import Wording
+from almanac.records.year import Night
+
+CAP = "cap_before_sunrise"
+"""The caution that has a time of its own."""
+
+
+def cap_line(night: Night, words: Wording) -> str:
+    """By when to cover the telescope, with the time of sunrise if the Sun rises."""
+    assert night.sun.cap_by_utc is not None
+    cap_by = words.clock(night.sun.cap_by_utc)
+    if night.sun.rise_utc is None:
+        return words.gettext("Cover a telescope that stays out by %(cap)s.", cap=cap_by)
+    return words.gettext(
+        "Cover a telescope that stays out by %(cap)s: the Sun rises at %(rise)s.",
+        cap=cap_by,
+        rise=words.clock(night.sun.rise_utc),
+    )
+
+
+def caution_lines(night: Night, codes: Iterable[str], words: Wording) -> tuple[str, ...]:
+    """Cautions of the night as short sentences, with the time to cap where it is known."""
+    timed = night.sun.cap_by_utc is not None
+    return tuple(
+        cap_line(night, words) if code == CAP and timed else words.caution(code) for code in codes
+    )
+
+
+def zone_line(night: Night, words: Wording) -> str:
+    """The zone of the night's times, with both offsets where the clocks change."""
+    before, after = words.offset(night.start_utc), words.offset(night.end_utc)
+    if before == after:
+        zone = words.zone_name_at(night.start_utc)
+        return words.gettext("Times: %(zone)s (%(at)s).", zone=zone, at=before)
+    return words.gettext(
+        "Times: %(zone)s; the clocks change tonight, from %(before)s to %(after)s.",
+        zone=words.zone_name,
+        before=before,
+        after=after,
+    )
