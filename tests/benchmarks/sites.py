@@ -1,0 +1,127 @@
+"""Whole builds: time, memory and bytes of a site-year, of further sites, and of many."""
+
+import gzip
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from statistics import median
+from time import perf_counter
+from typing import Any
+
+from timing import row
+
+ROOT = Path(__file__).parents[2]
+IMPORTS = "import numpy, skyfield.api, jinja2, matplotlib.pyplot"
+SITE = """
+[[site]]
+name = "Field {number}"
+latitude_deg = {latitude}
+longitude_deg = {longitude}
+timezone = "Europe/Paris"
+"""
+BUILD = """
+import resource, sys, time
+from pathlib import Path
+{patch}
+from almanac.build import Choice, build
+begin = time.perf_counter()
+done = build(Path(sys.argv[1]), Path(sys.argv[2]), Choice(), int(sys.argv[3]), lambda count: None)
+print(time.perf_counter() - begin)
+print(max(resource.getrusage(who).ru_maxrss for who in (0, -1)))
+print(done.written)
+"""
+NO_PAPER = """
+from almanac.publish.charts import paper
+paper.svg_to_pdf = lambda *_, **__: b""
+"""
+"""Leaves the sheets to print apart, as the bar does with Matplotlib's charts."""
+
+
+def config(folder: Path, sites: int, years: int) -> Path:
+    """A config of many sites and years."""
+    head = f'[club]\nname = "Benchmark Fields"\nyears = {[2027 + k for k in range(years)]}\n'
+    places = [
+        SITE.format(number=k, latitude=44.0 + k % 10 * 0.5, longitude=1.0 + k // 10 * 0.3)
+        for k in range(sites)
+    ]
+    path = folder / f"{sites}x{years}.toml"
+    path.write_text(head + "".join(places), encoding="utf-8")
+    return path
+
+
+def python(*words: str) -> tuple[float, list[str]]:
+    """Wall time of a Python process of this interpreter, and what it printed."""
+    begin = perf_counter()
+    run = subprocess.run(
+        [sys.executable, *words],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )
+    return perf_counter() - begin, run.stdout.split()
+
+
+def built(path: Path, out: Path, jobs: int, paper: bool = True) -> tuple[float, list[str]]:
+    """A build in a process of its own: its wall time; inner seconds, peak kB, files written."""
+    code = BUILD.format(patch="" if paper else NO_PAPER)
+    return python("-c", code, str(path), str(out), str(jobs))
+
+
+def folder_bytes(folder: Path) -> tuple[int, int]:
+    """Bytes on disk, and each file gzipped."""
+    files = [path.read_bytes() for path in folder.rglob("*") if path.is_file()]
+    return sum(map(len, files)), sum(len(gzip.compress(data, 6)) for data in files)
+
+
+def measures(rounds: int) -> Iterator[dict[str, Any]]:
+    """One site-year against imports; then growth."""
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        yield from _one(folder, rounds)
+        yield from _growth(folder)
+
+
+def _one(folder: Path, rounds: int) -> Iterator[dict[str, Any]]:
+    one, two = config(folder, 1, 1), config(folder, 2, 1)
+    pairs, shares, peaks = [], [], []
+    for turn in range(rounds):
+        imports, _ = python("-c", IMPORTS)
+        wall, found = built(one, folder / f"one-{turn}", 1, paper=False)
+        _, both = built(two, folder / f"two-{turn}", 1, paper=False)
+        pairs.append((wall, imports))
+        peaks.append(int(found[1]))
+        shares.append(float(both[0]) / float(found[0]) - 1)
+    ratios = sorted(wall / imports for wall, imports in pairs)
+    yield row(
+        "HTML build of a site-year over importing the libraries",
+        f"{median(ratios):.2f}x ({ratios[0]:.2f} to {ratios[-1]:.2f}), "
+        f"build {median(wall for wall, _ in pairs):.2f} s",
+        ratio=median(ratios),
+    )
+    yield row("peak memory of that build", f"{max(peaks) / 1024:.0f} MiB")
+    yield row(
+        "a further site over the first",
+        f"{median(shares):.2f} ({min(shares):.2f} to {max(shares):.2f})",
+    )
+    _, first = built(one, folder / "full", 1)
+    _, again = built(one, folder / "full", 1)
+    size, packed = folder_bytes(folder / "full")
+    yield row(
+        "a site-year on disk, sheets included",
+        f"{size / 1e6:.1f} MB, {packed / 1e6:.1f} MB gzipped",
+    )
+    yield row("files written by an unchanged rebuild", f"{again[2]} of {first[2]}")
+
+
+def _growth(folder: Path) -> Iterator[dict[str, Any]]:
+    cores = os.cpu_count() or 1
+    for sites, years in ((1, 1), (10, 1), (100, 1), (1, 10)):
+        wall, found = built(config(folder, sites, years), folder / f"grow-{sites}-{years}", cores)
+        yield row(
+            f"{sites} sites, {years} years on {cores} processes",
+            f"{wall:.1f} s, {int(found[1]) / 1024:.0f} MiB in the largest process",
+        )
