@@ -62,6 +62,21 @@ AGREEMENTS = (
         N_("0.005°; 0.01°"),
     ),
     Agreement(
+        N_("Eclipses of the Sun on Earth: greatest, gamma"),
+        N_("Espenak and Meeus's catalogue, 2024 to 2040"),
+        N_("1 s; 0.0001"),
+    ),
+    Agreement(
+        N_("Eclipses of the Moon: greatest, magnitudes, durations"),
+        N_("Espenak and Meeus's catalogue, 2025 to 2040"),
+        N_("2 s; 0.0004; 0.2 min"),
+    ),
+    Agreement(
+        N_("Eclipses of the Sun from a place: contacts, magnitude, obscuration"),
+        N_("published circumstances of 1999, 2017 and 2024; Skyfield and SciPy at 18 cities"),
+        N_("10 s, 0.001, 0.001; 0.5 s"),
+    ),
+    Agreement(
         N_("Spread of the colours"),
         N_("Filippenko's table"),
         N_("its last digit"),
