@@ -4,17 +4,16 @@ import textwrap
 from collections.abc import Iterator
 
 from almanac.publish.eclipse_words import mark
+from almanac.publish.meeting_words import approach_mark, occultation_mark
+from almanac.publish.night_lines import CAP, caution_lines, zone_line
 from almanac.publish.star_reasons import against
 from almanac.publish.steps import (
-    CAP,
-    caution_lines,
     clip,
     place,
     sentence,
     set_up_utc,
     span,
     star_place,
-    zone_line,
 )
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
@@ -61,7 +60,13 @@ def _head(almanac: YearAlmanac, night: Night, words: Wording) -> list[str]:
 def _events(almanac: YearAlmanac, night: Night, words: Wording) -> list[str]:
     """Eclipses of the night: those of the Sun are no business of a Moon card."""
     of_moon = (one for one in almanac.eclipses if one.visible and one.body == "moon")
-    return [mark(one, words) for one in of_moon if one.date == night.date]
+    found = almanac.meetings
+    hidden = (one for one in found.occultations if one.seen and one.date == night.date)
+    return [
+        *(mark(one, words) for one in of_moon if one.date == night.date),
+        *(occultation_mark(one, words) for one in hidden),
+        *(approach_mark(one, words) for one in found.approaches if one.date == night.date),
+    ]
 
 
 def _cautions(night: Night, words: Wording) -> list[str]:
@@ -128,8 +133,7 @@ def _standing_out(almanac: YearAlmanac, night: Night, words: Wording) -> list[st
         if effect.date == night.date
     )
     return [
-        words.gettext("%(effect)s, %(hours)s", effect=name, hours=hours)
-        for name, hours in rows
+        words.gettext("%(effect)s, %(hours)s", effect=name, hours=hours) for name, hours in rows
     ]
 
 

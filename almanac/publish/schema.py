@@ -31,6 +31,7 @@ from almanac.publish.forms import (
     record,
 )
 from almanac.publish.schema_events import ECLIPSE
+from almanac.publish.schema_meetings import MEETING_FIELDS
 from almanac.publish.schema_moon import (
     FEATURE,
     FEATURE_YEAR,
@@ -214,6 +215,11 @@ WINDOW = record(
     Field("features", listed(FEATURE), "Features of the Moon in low light, best first."),
     Field("calibration", maybe(CALIBRATION), "The star to start on; null when there is none."),
     Field("no_star", maybe(CODE), "Code of why there is no star; null when there is one."),
+    Field(
+        "slew_clearance_deg",
+        maybe(SEPARATION),
+        "Least distance from a risen Sun of the moves from and to the parked position.",
+    ),
 )
 
 DARK = record(
@@ -269,8 +275,7 @@ YEAR = record(
         lambda year: year.months,
     ),
     Field("eclipses", listed(ECLIPSE), "Every eclipse of the year, seen from the site or not."),
-    coming("occultations", "Stars and planets hidden by the Moon; not given yet.", ()),
-    coming("approaches", "Close approaches of the Moon; not given yet.", ()),
+    *MEETING_FIELDS,
     coming("outings", "Dates chosen by the sky; not given yet.", ()),
 )
 

@@ -17,6 +17,8 @@ class LimbContact:
     """On the limb from celestial north through east, 0 to 360."""
     zenith_angle_deg: float
     """On the limb from the zenith, counter-clockwise as seen, 0 to 360."""
+    bright_limb_zenith_angle_deg: float
+    """Of the middle of the lit limb, likewise."""
     cusp: str
     """The nearer end of the terminator: north or south."""
     cusp_angle_deg: float
@@ -107,6 +109,11 @@ class Approach:
     sun_altitude_deg: float
     """Airless."""
     illuminated_fraction: float
+    bright_limb_zenith_angle_deg: float
+    """Of the middle of the lit limb from the zenith, counter-clockwise as seen, 0 to 360."""
+    moon_diameter_arcmin: float
+    frame_deg: tuple[float, float]
+    """Of the telescope, across in azimuth and up in altitude."""
     fits_frame: bool
     """Whether both fit whole into the telescope's frame at once."""
     hop: str | None

@@ -96,6 +96,9 @@ def _contact(
         dark_limb=cusp_angle_deg > 0,
         position_angle_deg=angle,
         zenith_angle_deg=float(limb.from_zenith_deg[row]),
+        bright_limb_zenith_angle_deg=float(
+            (limb.bright_limb_deg[row] + limb.from_zenith_deg[row] - angle) % 360.0
+        ),
         cusp=cusp,
         cusp_angle_deg=cusp_angle_deg,
         altitude_deg=float(altitude),
@@ -153,7 +156,8 @@ def _approaches(year: _Year) -> tuple[Approach, ...]:
             for target in year.targets
         ]
     )
-    target, found = closest(year.events, year.only(wanted, np.inf), CLOSE_DEG)
+    wide = np.array([isinstance(target, Cluster) for target in year.targets])
+    target, found = closest(year.events, year.only(wanted, np.inf), CLOSE_DEG, wide)
     at = Places(year.events.sky, found.utc_s)
     night = year.night(found.utc_s)
     return tuple(
@@ -168,6 +172,7 @@ def _approach(year: _Year, index: int, found: Pairs, row: int, night: int, at: P
     kind = _kind(target)
     diameter = target.diameter_arcmin if isinstance(target, Cluster) else 0.0
     right, up = _offset_deg(found, row)
+    half_frame = half_frame_deg(config.telescope)
     radii = float(at.light.diameter_arcmin[row]) / 120, diameter / 120
     turned = _mount_offset_deg(right, up, float(found.pole_from_zenith_deg[row]), config)
     separation = float(found.separation_deg[row])
@@ -188,7 +193,10 @@ def _approach(year: _Year, index: int, found: Pairs, row: int, night: int, at: P
         up_deg=up,
         sun_altitude_deg=float(found.sun_altitude_deg[row]),
         illuminated_fraction=float(at.light.illuminated_fraction[row]),
-        fits_frame=fits_frame(*turned, radii, half_frame_deg(config.telescope)),
+        bright_limb_zenith_angle_deg=float(at.light.bright_limb_from_zenith_deg[row]),
+        moon_diameter_arcmin=float(at.light.diameter_arcmin[row]),
+        frame_deg=(2 * half_frame[0], 2 * half_frame[1]),
+        fits_frame=fits_frame(*turned, radii, half_frame),
         hop=hop_code(
             separation,
             _magnitude(target),

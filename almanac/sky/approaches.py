@@ -8,10 +8,11 @@ from numpy.typing import NDArray
 from almanac.sky.conjunctions import Conjunctions, target_places
 from almanac.sky.moonlight import pole_from_zenith_deg
 from almanac.sky.site_events import STEP_S, SiteEvents
-from almanac.sky.site_sky import angle_deg, from_angles
+from almanac.sky.site_sky import MOON_RADIUS_KM, angle_deg, from_angles
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
 DARK_SUN_DEG = -6.0
 """Civil twilight is over: both can be seen together; common practice, no source."""
@@ -41,20 +42,23 @@ class Pairs:
     pole_from_zenith_deg: Floats
     """Angle at the Moon from the zenith to the celestial pole, counter-clockwise."""
     together: NDArray[np.bool_]
-    """Both above the horizon profile, the Sun below DARK_SUN_DEG."""
+    """Both above the horizon profile, the Sun below DARK_SUN_DEG, neither behind the other."""
 
     def only(self, rows: Rows) -> "Pairs":
         """Some of them."""
         return Pairs(**{name: values[rows] for name, values in vars(self).items()})
 
 
-def pairs(events: SiteEvents, target: Rows, utc_s: Floats) -> Pairs:
-    """Moon and one target for each instant, shape (n,)."""
+def pairs(events: SiteEvents, target: Rows, utc_s: Floats, wide: Flags) -> Pairs:
+    """Moon and one target for each instant, shape (n,); a wide target shows round the Moon."""
     sky = events.sky
     bodies = sky.bodies(("moon", "sun"), utc_s)
     moon, sun_deg = bodies["moon"], bodies["sun"].altitude_deg
     seen = target_places(sky, target, utc_s)
     moon_deg, seen_deg = sky.refracted_deg(moon.altitude_deg), sky.refracted_deg(seen.altitude_deg)
+    outside = angle_deg(moon.direction, seen.direction) > np.degrees(
+        np.arcsin(MOON_RADIUS_KM / moon.distance_km)
+    )
     clear_moon = moon_deg > np.maximum(sky.ground_deg(moon.azimuth_deg), 0.0)
     clear = seen_deg > np.maximum(sky.ground_deg(seen.azimuth_deg), 0.0)
     return Pairs(
@@ -68,25 +72,32 @@ def pairs(events: SiteEvents, target: Rows, utc_s: Floats) -> Pairs:
         target_azimuth_deg=seen.azimuth_deg,
         sun_altitude_deg=sun_deg,
         pole_from_zenith_deg=pole_from_zenith_deg(moon, sky.site.latitude_deg),
-        together=clear_moon & clear & (sun_deg < DARK_SUN_DEG),
+        together=clear_moon & clear & (sun_deg < DARK_SUN_DEG) & (outside | wide[target]),
     )
 
 
-def closest(events: SiteEvents, near: Conjunctions, within_deg: float) -> tuple[Rows, Pairs]:
-    """Targets, and the pair at its closest while seen together, to 6 s; one a conjunction."""
-    row, middle = _coarse(events, near, within_deg)
+def closest(
+    events: SiteEvents, near: Conjunctions, within_deg: float, wide: Flags
+) -> tuple[Rows, Pairs]:
+    """Targets, and the pair at its closest while seen together, to 6 s; one a conjunction.
+
+    wide tells for every target whether it is a cluster, which the Moon cannot hide.
+    """
+    row, middle = _coarse(events, near, within_deg, wide)
     for reach_s, step_s in FINER_S:
         offsets = np.arange(-reach_s, reach_s + 1, step_s)
         times = middle[:, None] + offsets
-        seen = pairs(events, np.repeat(near.target[row], len(offsets)), times.ravel())
+        seen = pairs(events, np.repeat(near.target[row], len(offsets)), times.ravel(), wide)
         apart = np.where(seen.together, seen.separation_deg, np.inf).reshape(times.shape)
         middle = times[np.arange(len(row)), apart.argmin(axis=1)]
-    found = pairs(events, near.target[row], middle)
+    found = pairs(events, near.target[row], middle, wide)
     close = np.flatnonzero(found.together & (found.separation_deg <= within_deg))
     return near.target[row][close], found.only(close)
 
 
-def _coarse(events: SiteEvents, near: Conjunctions, within_deg: float) -> tuple[Rows, Floats]:
+def _coarse(
+    events: SiteEvents, near: Conjunctions, within_deg: float, wide: Flags
+) -> tuple[Rows, Floats]:
     """Conjunctions seen together near enough, and when, to a step of the search."""
     grid = events.grid
     up = grid.moon_altitude_deg > np.maximum(events.sky.ground_deg(grid.moon.azimuth_deg), 0.0)
@@ -100,7 +111,7 @@ def _coarse(events: SiteEvents, near: Conjunctions, within_deg: float) -> tuple[
     index = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + first[row]
     kept = usable[index] % EVERY == 0
     row, at_s = row[kept], grid.utc_s[usable[index[kept]]]
-    seen = pairs(events, near.target[row], at_s)
+    seen = pairs(events, near.target[row], at_s, wide)
     order = np.lexsort((np.where(seen.together, seen.separation_deg, np.inf), row))
     rows, best = np.unique(row[order], return_index=True)
     pick = order[best]

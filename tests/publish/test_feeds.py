@@ -32,7 +32,8 @@ KEYS = {
     "": [
         *("schema", "site", "year", "made_with", "phases", "apsides", "nights", "stars"),
         *("feature_years", "light_effects", "librations", "picks"),
-        *("stars_to_learn", "month_skies", "eclipses", "occultations", "approaches", "outings"),
+        *("stars_to_learn", "month_skies", "eclipses", "occultations", "approaches"),
+        *("sun_danger", "outings"),
     ],
     "site": [
         *("name", "slug", "latitude_deg", "longitude_deg", "elevation_m", "timezone"),
@@ -63,7 +64,7 @@ KEYS = {
         *("finest_detail_km", "field_rotation_deg_per_hour", "longest_clip_s"),
         *("usual_clip_fits", "diameter_px", "framings", "exposure_stops", "daylight"),
         *("sun_separation_deg", "features"),
-        *("calibration", "no_star"),
+        *("calibration", "no_star", "slew_clearance_deg"),
     ],
     "nights.windows.framings": ["crop", "share", "panels_across", "panels_up"],
     "nights.windows.features": ["name", "sun_altitude_deg", "terminator"],

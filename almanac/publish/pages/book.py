@@ -12,17 +12,19 @@ from almanac.publish import steps
 from almanac.publish.charts.moon_disc import tiny_moon_disc
 from almanac.publish.charts.night_scale import NightScale, night_scale
 from almanac.publish.eclipse_words import mark
+from almanac.publish.meeting_words import approach_mark, occultation_mark
 from almanac.publish.pages.engine import Frame, Link
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig
 from almanac.records.events import Eclipse
+from almanac.records.meetings import Approach, Occultation
 from almanac.records.year import Night, StarYear, YearAlmanac
 
 ROOT = "../../"
 """From a page of a site's year to the front page's folder."""
 FEATURES_HREF, LIGHT_HREF = "moon-features.html", "moon-light.html"
-EVENTS_HREF = "events.html"
+EVENTS_HREF, SUN_HREF = "events.html", "sun.html"
 
 
 @dataclass(frozen=True)
@@ -97,6 +99,16 @@ def eclipse_href(eclipse: Eclipse) -> str:
     return f"eclipse-{eclipse.slug}.html"
 
 
+def occultation_href(one: Occultation) -> str:
+    """The file of the page of an occultation that can be seen."""
+    return f"occultation-{one.date}-{f'hip{one.hip}' if one.hip else one.name}.html"
+
+
+def approach_href(one: Approach) -> str:
+    """The file of a close approach's page."""
+    return f"approach-{one.date}-{plain(one.name)}.html"
+
+
 def season_href(season: str) -> str:
     """The file of a season chart's page."""
     return f"season-{season}.html"
@@ -161,12 +173,26 @@ class Book:
             for at, name in self._events
             if night.start_utc <= at < night.end_utc
         )
-        return moments + tuple(mark(one, self.words) for one in self.eclipses_of(night))
+        eclipses = tuple(mark(one, self.words) for one in self.eclipses_of(night))
+        return moments + eclipses + tuple(link.text for link in self.meetings_of(night))
 
     def eclipses_of(self, night: Night) -> tuple[Eclipse, ...]:
         """The visible eclipses of a night, or of the Sun on its date."""
         eclipses = self.almanac.eclipses
         return tuple(one for one in eclipses if one.visible and one.date == night.date)
+
+    def meetings_of(self, night: Night) -> tuple[Link, ...]:
+        """A night's occultations that can be seen and its approaches, each with its page."""
+        found, words = self.almanac.meetings, self.words
+        hidden = [o for o in found.occultations if o.seen and o.date == night.date]
+        return (
+            *(Link(occultation_href(o), occultation_mark(o, words)) for o in hidden),
+            *(
+                Link(approach_href(a), approach_mark(a, words))
+                for a in found.approaches
+                if a.date == night.date
+            ),
+        )
 
     def _when(self, at: datetime, night: Night) -> str:
         """Local time, with the weekday if it is no longer the evening's date."""
@@ -219,6 +245,7 @@ class Book:
         stars = Link("stars.html", words.gettext("Stars"), kind == "stars")
         features = Link(FEATURES_HREF, words.gettext("Features of the Moon"), kind == "features")
         events = Link(EVENTS_HREF, words.gettext("Events"), kind == "events")
+        sun = Link(SUN_HREF, words.gettext("The Sun's danger"), kind == "danger")
         light = Link(LIGHT_HREF, words.gettext("Light on the Moon"), kind == "light")
         return Frame(
             kind=kind,
@@ -228,7 +255,7 @@ class Book:
             language=self.config.club.language,
             trail=(home, *trail),
             months=self.month_links(month),
-            more=(home, stars, events, features, light, *self.season_links()),
+            more=(home, stars, events, sun, features, light, *self.season_links()),
         )
 
     def season_links(self) -> tuple[Link, ...]:

@@ -5,7 +5,19 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from almanac.publish.eclipse_words import eclipse_name, seen_from
-from almanac.publish.pages.book import EVENTS_HREF, Book, eclipse_href
+from almanac.publish.meeting_words import (
+    approach_here,
+    approach_name,
+    occultation_here,
+    occultation_name,
+)
+from almanac.publish.pages.book import (
+    EVENTS_HREF,
+    Book,
+    approach_href,
+    eclipse_href,
+    occultation_href,
+)
 from almanac.publish.pages.engine import Link, render
 from almanac.records.events import Eclipse
 
@@ -43,7 +55,36 @@ def events_page(book: Book) -> str:
 
 def event_rows(book: Book) -> tuple[EventRow, ...]:
     """All events of the year in order of time."""
-    return tuple(sorted(_eclipse_rows(book), key=lambda row: row.at_utc))
+    rows = (*_eclipse_rows(book), *_occultation_rows(book), *_approach_rows(book))
+    return tuple(sorted(rows, key=lambda row: row.at_utc))
+
+
+def _occultation_rows(book: Book) -> Iterator[EventRow]:
+    for one in book.almanac.meetings.occultations:
+        yield EventRow(
+            at_utc=one.middle_utc,
+            day=_day(book, one.middle_utc),
+            name=occultation_name(one, book.words),
+            href=occultation_href(one) if one.seen else "",
+            here=occultation_here(one, book.words),
+            visible=one.seen,
+        )
+
+
+def _approach_rows(book: Book) -> Iterator[EventRow]:
+    for one in book.almanac.meetings.approaches:
+        yield EventRow(
+            at_utc=one.at_utc,
+            day=_day(book, one.at_utc),
+            name=approach_name(one, book.words),
+            href=approach_href(one),
+            here=approach_here(one, book.words),
+            visible=True,
+        )
+
+
+def _day(book: Book, at_utc: datetime) -> str:
+    return book.words.date(book.words.local(at_utc).date(), "short_weekday_day")
 
 
 def _eclipse_rows(book: Book) -> Iterator[EventRow]:
@@ -55,7 +96,7 @@ def _eclipse_row(book: Book, eclipse: Eclipse) -> EventRow:
     at_utc = eclipse.deepest_utc or eclipse.greatest_utc
     return EventRow(
         at_utc=at_utc,
-        day=book.words.date(book.words.local(at_utc).date(), "short_weekday_day"),
+        day=_day(book, at_utc),
         name=eclipse_name(eclipse, book.words),
         href=eclipse_href(eclipse) if eclipse.visible else "",
         here=seen_from(eclipse, book.words),

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from markupsafe import Markup
 
-from almanac.publish import steps
+from almanac.publish import night_lines, steps
 from almanac.publish.charts.moon_disc import moon_disc
 from almanac.publish.charts.night import night_chart
 from almanac.publish.eclipse_words import mark
@@ -59,7 +59,7 @@ class NightView:
     zone: str
     cautions: tuple[Caution, ...]
     events: tuple[Link, ...]
-    """Eclipses of the night, each with its page."""
+    """Eclipses, occultations and approaches of the night, each with its page."""
     sentence: str
     chart: Markup
     disc: Markup
@@ -87,9 +87,12 @@ def night_view(book: Book, index: int) -> NightView:
     return NightView(
         line=book.lines[index],
         lit=words.percent(night.moon.illuminated_fraction),
-        zone=steps.zone_line(night, words),
+        zone=night_lines.zone_line(night, words),
         cautions=_cautions(book, night),
-        events=tuple(Link(eclipse_href(e), mark(e, words)) for e in book.eclipses_of(night)),
+        events=(
+            *(Link(eclipse_href(e), mark(e, words)) for e in book.eclipses_of(night)),
+            *book.meetings_of(night),
+        ),
         sentence=steps.sentence(night, words),
         chart=night_chart(book.almanac, night, words, book.scale),
         disc=moon_disc(night.moon, words, best.features[:SHOWN] if best else ()),
@@ -115,7 +118,7 @@ def night_frame(book: Book, night: Night) -> Frame:
 
 def _cautions(book: Book, night: Night) -> tuple[Caution, ...]:
     codes = sorted(night.cautions, key=lambda code: code not in DANGERS)
-    lines = steps.caution_lines(night, codes, book.words)
+    lines = night_lines.caution_lines(night, codes, book.words)
     return tuple(Caution(line, code in DANGERS) for code, line in zip(codes, lines, strict=True))
 
 

@@ -7,9 +7,11 @@ from almanac.publish import steps
 from almanac.publish.charts.moon_disc import bright_limb_from_zenith_deg, lit_path
 from almanac.publish.charts.paper import Paper, svg_to_pdf
 from almanac.publish.pages import (
+    danger,
     eclipse,
     events,
     features,
+    meetings,
     month,
     month_skies,
     moon_light,
@@ -22,12 +24,15 @@ from almanac.publish.pages.book import (
     EVENTS_HREF,
     FEATURES_HREF,
     LIGHT_HREF,
+    SUN_HREF,
     Book,
     NightLine,
+    approach_href,
     eclipse_href,
     feature_href,
     month_href,
     month_sky_href,
+    occultation_href,
     season_href,
     star_href,
 )
@@ -95,6 +100,12 @@ def _events(book: Book) -> Pages:
     for one in book.almanac.eclipses:
         if one.visible:
             yield eclipse_href(one), eclipse.eclipse_page(book, one)
+    for hidden in book.almanac.meetings.occultations:
+        if hidden.seen:
+            yield occultation_href(hidden), meetings.occultation_page(book, hidden)
+    for near in book.almanac.meetings.approaches:
+        yield approach_href(near), meetings.approach_page(book, near)
+    yield SUN_HREF, danger.danger_page(book)
 
 
 def _seasons(book: Book) -> Pages:
