@@ -1,8 +1,8 @@
 """The year's moments that stand out, each with the figure that made it so."""
 
 from collections.abc import Iterator
-from datetime import date
 from dataclasses import dataclass
+from datetime import date
 
 from almanac.publish import steps
 from almanac.publish.pages.book import Book, night_href
