@@ -108,6 +108,11 @@ def approach_here(one: Approach, words: Wording) -> str:
     )
 
 
+def capital(text: str) -> str:
+    """The text with a capital at its start."""
+    return text[:1].upper() + text[1:]
+
+
 def occultation_mark(one: Occultation, words: Wording) -> str:
     """The occultation as a mark of its night."""
     name, contact = body_name(one, words), seen_contacts(one)[0]
@@ -121,7 +126,7 @@ def approach_mark(one: Approach, words: Wording) -> str:
     """The approach as a mark of its night."""
     return words.gettext(
         "%(body)s %(angle)s away %(time)s",
-        body=body_name(one, words),
+        body=capital(body_name(one, words)),
         angle=words.degrees(one.separation_deg, 1),
         time=words.clock(one.at_utc),
     )

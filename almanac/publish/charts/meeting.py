@@ -62,12 +62,15 @@ def approach_chart(one: Approach, upright: bool, words: Wording) -> Markup:
 
 def _approach_body(one: Approach, upright: bool, words: Wording) -> Iterator[str]:
     moon, other = one.moon_diameter_arcmin / 120, one.diameter_arcmin / 120
-    centre = (one.right_deg / 2, one.up_deg / 2) if one.fits_frame else (0.0, 0.0)
+    ends = [
+        (min(-moon, place - other), max(moon, place + other))
+        for place in (one.right_deg, one.up_deg)
+    ]
+    middle = [(low + high) / 2 for low, high in ends]
+    centre = (middle[0], middle[1]) if one.fits_frame else (0.0, 0.0)
     frame = (one.frame_deg[0] / 2, one.frame_deg[1] / 2) if upright else (0.0, 0.0)
-    right = max(one.right_deg + other, moon, centre[0] + frame[0])
-    left = min(one.right_deg - other, -moon, centre[0] - frame[0])
-    top = max(one.up_deg + other, moon, centre[1] + frame[1])
-    low = min(one.up_deg - other, -moon, centre[1] - frame[1])
+    left, right = min(ends[0][0], centre[0] - frame[0]), max(ends[0][1], centre[0] + frame[0])
+    low, top = min(ends[1][0], centre[1] - frame[1]), max(ends[1][1], centre[1] + frame[1])
     scale = min(
         (WIDTH - 2 * MARGIN) / (right - left), (APPROACH_HEIGHT - HEAD - MARGIN) / (top - low)
     )

@@ -15,6 +15,7 @@ from almanac.publish.meeting_words import (
     approach_here,
     approach_name,
     body_name,
+    capital,
     contact_sentence,
     graze_text,
     limb_text,
@@ -234,8 +235,8 @@ def _approach_figures(one: Approach, words: Wording) -> Iterator[Figure]:
     yield Figure(
         _("Distance"), words.degrees(one.separation_deg, 2), _("from the middle of the Moon's disc")
     )
-    name = body_name(one, words)
-    yield Figure(name[:1].upper() + name[1:], steps.place(one.altitude_deg, one.azimuth_deg, words))
+    name = capital(body_name(one, words))
+    yield Figure(name, steps.place(one.altitude_deg, one.azimuth_deg, words))
     moon = steps.place(one.moon_altitude_deg, one.moon_azimuth_deg, words)
     lit = _("%(part)s lit") % {"part": words.percent(one.illuminated_fraction)}
     yield Figure(_("The Moon"), moon, lit)

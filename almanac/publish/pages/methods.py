@@ -62,6 +62,16 @@ AGREEMENTS = (
         N_("0.005°; 0.01°"),
     ),
     Agreement(
+        N_("Occultations: disappearance and reappearance, mean limb"),
+        N_("Skyfield called directly, two places in 2027; a society's published table for 1999"),
+        N_("1 s; 15 s"),
+    ),
+    Agreement(
+        N_("Distance of a move's directions from the Sun"),
+        N_("a fine mesh of the directions; 10 000 random moves"),
+        N_("the mesh's width; none offered within the stop distance"),
+    ),
+    Agreement(
         N_("Eclipses of the Sun on Earth: greatest, gamma"),
         N_("Espenak and Meeus's catalogue, 2024 to 2040"),
         N_("1 s; 0.0001"),
