@@ -69,7 +69,7 @@ def _hours(night: Night, window: Window, words: Wording) -> str:
     day = words.local(window.start_utc).date()
     if day == night.date:
         return hours
-    return f"{words.weekday(day.weekday(), short=True)}\u00a0{hours}"
+    return f"{words.weekday(day.weekday(), short=True)} {hours}"
 
 
 def place(altitude_deg: float, azimuth_deg: float, words: Wording) -> str:

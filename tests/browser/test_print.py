@@ -13,16 +13,16 @@ pytestmark = pytest.mark.browser
 
 SHEETS = {
     "front": 2,
-    "year": 3,
+    "year": 5,
     "month": 1,
     "night": 2,
     "night-without": 1,
     "night-with-two": 3,
     "stars": 2,
-    "star": 1,
+    "star": 2,
     "season": 1,
     "sun": 2,
-    "methods": 4,
+    "methods": 5,
 }
 """Most sheets of a page of each type."""
 PAPERS = {"A4": (595.3, 841.9), "Letter": (612.0, 792.0)}

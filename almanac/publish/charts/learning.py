@@ -8,7 +8,7 @@ from almanac.publish.charts.drawing import WIDTH, ink, svg, text
 from almanac.publish.wording import Wording
 from almanac.records.stars import CurvePoint
 
-HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 260, 60, 40, 30, 62
+HEIGHT, LEFT, RIGHT, TOP, BOTTOM = 270, 84, 40, 30, 72
 TICKS = (0.0, 0.5, 1.0)
 
 
@@ -23,7 +23,7 @@ def learning_chart(points: Sequence[CurvePoint], advised: int, words: Wording) -
         f'<path fill="none" stroke="{ink("star")}" stroke-width="3" d="M{path}"/>',
         *(_mark(x, y, p.count == advised) for x, y, p in places),
         *(_figures(x, y, p, words) for x, y, p in places),
-        text(WIDTH / 2, HEIGHT - 12, words.gettext("further stars"), "middle", "quiet"),
+        text(WIDTH / 2, HEIGHT - 16, words.gettext("further stars"), "middle", "quiet"),
     ]
     title = words.gettext("Mean landing chance by the number of stars learnt")
     told = ", ".join(f"{p.count}: {words.percent(p.mean_landing_chance)}" for p in points)
