@@ -23,6 +23,17 @@ ALMANAC = (
 Run = Callable[..., subprocess.CompletedProcess[str]]
 
 
+SLOW_ROOMS = ("sky", "site_year")
+"""Rooms whose tests compute years and hold them against other libraries."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark the slow rooms, so that ``-m "not slow and not browser"`` is quick."""
+    for item in items:
+        if item.path.parent.name in SLOW_ROOMS:
+            item.add_marker("slow")
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Offer --renew-golden, which writes the golden texts anew instead of comparing with them."""
     parser.addoption("--renew-golden", action="store_true", help="write tests/golden anew")
