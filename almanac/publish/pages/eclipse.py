@@ -115,7 +115,7 @@ def eclipse_view(book: Book, eclipse: Eclipse) -> EclipseView:
         night=None if sun else Link(night_href(eclipse.date), words.date(eclipse.date)),
         zone=words.gettext(
             "Times: %(zone)s, %(offset)s.",
-            zone=words.zone_name,
+            zone=words.zone_name_at(eclipse.greatest_utc),
             offset=words.offset(eclipse.greatest_utc),
         ),
     )

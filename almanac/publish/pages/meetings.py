@@ -130,7 +130,7 @@ def _zone(book: Book, one: Occultation | Approach) -> str:
     at_utc = one.middle_utc if isinstance(one, Occultation) else one.at_utc
     return book.words.gettext(
         "Times: %(zone)s, %(offset)s.",
-        zone=book.words.zone_name,
+        zone=book.words.zone_name_at(at_utc),
         offset=book.words.offset(at_utc),
     )
 
