@@ -274,18 +274,23 @@ def test_a_marker_that_names_files_outside_takes_nothing(tmp_path: Path) -> None
     assert (tmp_path / "letter.txt").read_text() == "dear"
 
 
-@pytest.mark.skipif(
-    not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root may write everywhere"
-)
-def test_a_read_only_place_is_told(tmp_path: Path) -> None:
+def test_a_read_only_place_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A parent that may not be written in is an error of ours, with the old site whole."""
     publish(SITE, tmp_path / "site")
-    tmp_path.chmod(0o500)
-    try:
-        with pytest.raises(OutputError, match="ermission"):
-            publish({"index.html": "new"}, tmp_path / "site")
-    finally:
-        tmp_path.chmod(0o700)
+
+    def refuse(*_: object, **__: object) -> None:
+        raise PermissionError(errno.EACCES, "Permission denied")
+
+    with monkeypatch.context() as patch:
+        if hasattr(os, "geteuid") and os.geteuid():
+            tmp_path.chmod(0o500)
+        else:  # root may write everywhere: the refusal is played
+            patch.setattr(Path, "mkdir", refuse)
+        try:
+            with pytest.raises(OutputError, match="ermission"):
+                publish({"index.html": "new"}, tmp_path / "site")
+        finally:
+            tmp_path.chmod(0o700)
     assert site_in(tmp_path / "site") == contents(SITE)
 
 
