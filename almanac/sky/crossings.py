@@ -112,11 +112,6 @@ def crossings(function: Function, times: Floats, values: Floats | None = None) -
     return Crossings(found, positive[change + 1], bool(positive[0]))
 
 
-def spans_above(function: Function, times: Floats, values: Floats | None = None) -> Floats:
-    """Spans (n, 2) of the grid's whole length in which function is positive."""
-    return spans(crossings(function, times, values), float(times[0]), float(times[-1]))
-
-
 def spans(found: Crossings, first: float, last: float) -> Floats:
     """Spans (n, 2) between an upward crossing, or first, and a downward one, or last."""
     starts = np.concatenate(([first] if found.starts_above else [], found.up()))

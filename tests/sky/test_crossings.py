@@ -5,9 +5,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from almanac.sky.crossings import TOLERANCE_S, crossings, roots, spans_above
+from almanac.sky.crossings import TOLERANCE_S, Function, crossings, roots
+from almanac.sky.crossings import spans as spans_between
 
 GRID = np.arange(0.0, 3601.0, 300.0)
+
+
+def spans_above(function: Function, times: np.ndarray) -> np.ndarray:
+    """Spans of the grid's whole length in which a function is positive."""
+    return spans_between(crossings(function, times), float(times[0]), float(times[-1]))
 
 
 def vertex(at_s, height, width_s=400.0):
