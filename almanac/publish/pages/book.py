@@ -114,6 +114,15 @@ def season_href(season: str) -> str:
     return f"season-{season}.html"
 
 
+def _reason(night: Night, words: Wording) -> str:
+    """Why the night has no window, in a few words; beside the Sun the caution comes first."""
+    if not night.no_window:
+        return ""
+    if steps.NEW_MOON in night.cautions:
+        return words.gettext("Near the Sun: do not look")
+    return words.no_window(night.no_window)
+
+
 @dataclass(frozen=True)
 class Book:
     """Everything that the pages of one site's year share."""
@@ -214,7 +223,7 @@ class Book:
             disc=tiny_moon_disc(night.moon),
             shape=words.moon_shape(night.moon.illuminated_fraction, night.moon.waxing),
             hours=steps.spans(night, words),
-            reason=words.no_window(night.no_window) if night.no_window else "",
+            reason=_reason(night, words),
             star=window.calibration.chosen.star if window and window.calibration else "",
             detail=self.detail(window.finest_detail_km) if window else "",
             quality=grade,
