@@ -12,7 +12,7 @@ from almanac.almanac import compute, without_samples, year_sky
 from almanac.errors import AlmanacError
 from almanac.inputs.catalogue import load_catalogue
 from almanac.inputs.config import load_config
-from almanac.publish.card import night_card
+from almanac.publish.card_text import night_card
 from almanac.publish.feeds import year_json, year_schema
 from almanac.publish.output import Published, publish
 from almanac.publish.pages import club_pages, site_pages

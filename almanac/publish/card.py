@@ -1,7 +1,7 @@
-"""One night as a card of plain text, to print or to read over a shoulder at the telescope."""
+"""One night's card for the telescope as data: what to do when, for text and for paper alike."""
 
-import textwrap
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from almanac.publish.eclipse_words import mark
 from almanac.publish.meeting_words import approach_mark, occultation_mark
@@ -20,95 +20,117 @@ from almanac.records.config import ClubConfig
 from almanac.records.globe import Framing
 from almanac.records.year import Night, Window, YearAlmanac
 
-WIDTH = 72
-LABEL_WIDTH = 12
 NAMED = 5
 """Features in low light that the card has room for."""
-PLAIN = str.maketrans(
-    {"−": "-", "–": "-", "″": '"', "′": "'", "\u00a0": " ", "\u202f": " ", "\u2060": "", "×": "x"}
-)
-"""Characters that a bare terminal may lack; the degree sign and letters of names stay."""
-
-Row = tuple[str, str]
 
 
-def night_card(almanac: YearAlmanac, night: Night, config: ClubConfig, words: Wording) -> str:
-    """The night on a card of at most 72 columns, ending in a newline."""
-    blocks = [
-        _head(almanac, night, words),
-        _events(almanac, night, words),
-        _cautions(night, words),
-    ]
-    if night.windows:
-        blocks += [_lines(_window_rows(window, config, words)) for window in night.windows]
-        blocks.append(_lines(_cap_row(night, words)))
-    else:
-        blocks.append(textwrap.wrap(sentence(night, words), WIDTH))
-    blocks.append(_standing_out(almanac, night, words))
-    text = "\n\n".join("\n".join(block) for block in blocks if block)
-    return text.translate(PLAIN) + "\n"
+@dataclass(frozen=True)
+class CardRow:
+    """A line of the card: what, when, and in words."""
+
+    label: str
+    """Empty where the line goes on from the one above."""
+    at: str
+    """Local time, or empty."""
+    text: str
 
 
-def _head(almanac: YearAlmanac, night: Night, words: Wording) -> list[str]:
-    title = f"{almanac.site.name}, {words.date(night.date, 'full')}"
+@dataclass(frozen=True)
+class Card:
+    """All that a night's card holds, top to bottom; every field is text to show."""
+
+    title: str
+    zone: str
+    moon: str
+    events: tuple[str, ...]
+    cautions: tuple[str, ...]
+    sentence: str
+    """Of a night without a window, else empty."""
+    windows: tuple[tuple[CardRow, ...], ...]
+    end: tuple[CardRow, ...]
+    """When to cap, and sunrise."""
+    standing_out: tuple[str, ...]
+    """The night's light effects with their hours."""
+
+
+def card_of(almanac: YearAlmanac, night: Night, config: ClubConfig, words: Wording) -> Card:
+    """The card of one of the almanac's nights."""
     shape = words.moon_shape(night.moon.illuminated_fraction, night.moon.waxing)
     lit = words.percent(night.moon.illuminated_fraction)
-    moon = words.gettext("%(shape)s, %(lit)s lit", shape=shape, lit=lit)
-    return [*textwrap.wrap(title, WIDTH), *textwrap.wrap(zone_line(night, words), WIDTH), moon]
+    # A window's card has the time to cap in a row of its own.
+    codes = [code for code in night.cautions if code != CAP or not night.windows]
+    return Card(
+        title=f"{almanac.site.name}, {words.date(night.date, 'full')}",
+        zone=zone_line(night, words),
+        moon=words.gettext("%(shape)s, %(lit)s lit", shape=shape, lit=lit),
+        events=tuple(_events(almanac, night, words)),
+        cautions=caution_lines(night, codes, words),
+        sentence="" if night.windows else sentence(night, words),
+        windows=tuple(tuple(_window(window, words)) for window in night.windows),
+        end=tuple(_end(night, words)) if night.windows else (),
+        standing_out=tuple(_standing_out(almanac, night, words)),
+    )
 
 
-def _events(almanac: YearAlmanac, night: Night, words: Wording) -> list[str]:
+def _events(almanac: YearAlmanac, night: Night, words: Wording) -> Iterator[str]:
     """Eclipses of the night: those of the Sun are no business of a Moon card."""
-    of_moon = (one for one in almanac.eclipses if one.visible and one.body == "moon")
-    found = almanac.meetings
-    hidden = (one for one in found.occultations if one.seen and one.date == night.date)
-    return [
-        *(mark(one, words) for one in of_moon if one.date == night.date),
-        *(occultation_mark(one, words) for one in hidden),
-        *(approach_mark(one, words) for one in found.approaches if one.date == night.date),
-    ]
+    for eclipse in almanac.eclipses:
+        if eclipse.visible and eclipse.body == "moon" and eclipse.date == night.date:
+            yield mark(eclipse, words)
+    for hidden in almanac.meetings.occultations:
+        if hidden.seen and hidden.date == night.date:
+            yield occultation_mark(hidden, words)
+    for near in almanac.meetings.approaches:
+        if near.date == night.date:
+            yield approach_mark(near, words)
 
 
-def _cautions(night: Night, words: Wording) -> list[str]:
-    lines = []
-    codes = [c for c in night.cautions if c != CAP or not night.windows]  # a row of its own below
-    for line in caution_lines(night, codes, words):
-        lines += textwrap.wrap(line, WIDTH, initial_indent="! ", subsequent_indent="  ")
-    return lines
-
-
-def _window_rows(window: Window, config: ClubConfig, words: Wording) -> Iterator[Row]:
+def _window(window: Window, words: Wording) -> Iterator[CardRow]:
     _ = words.gettext
-    yield _("Set up by"), words.clock(set_up_utc(window))
-    if window.calibration:
-        hop, spare = window.calibration.chosen, window.calibration.spare
-        yield _("Star at"), f"{words.clock(hop.at_utc)}  {star_place(hop, words)}"
-        if spare:
-            yield _("In reserve"), f"       {star_place(spare, words)}"
-        move = words.hop(hop.turn_deg, hop.climb_deg)
-        yield _("Hop at"), f"{words.clock(hop.hop_utc)}  {move}"
-        yield "", "       " + _("in the frame: %(chance)s", chance=words.chance(hop.landing_chance))
-        if window.calibration.reasons and window.calibration.reasons.passed_over:
-            yield "", "       " + against(window.calibration.reasons.passed_over, words)
-    elif window.no_star:
-        yield _("No star"), words.no_star_reason(window.no_star)
-    yield _("Window"), span(window.start_utc, window.end_utc, words)
+    yield CardRow(_("Set up by"), words.clock(set_up_utc(window)), "")
+    yield from _star(window, words)
+    yield CardRow(_("Window"), "", span(window.start_utc, window.end_utc, words))
     where = place(window.altitude_deg, window.azimuth_deg, words)
-    yield _("Best"), f"{words.clock(window.best_utc)}  {where}"
+    yield CardRow(_("Best"), words.clock(window.best_utc), where)
     detail = words.number(window.finest_detail_km, 1)
-    yield "", "       " + _("finest detail %(detail)s km", detail=detail)
-    yield _("Clip"), clip(window, words)
-    yield from _moon_rows(window, words)
+    yield CardRow("", "", _("finest detail %(detail)s km", detail=detail))
+    yield CardRow(_("Clip"), "", clip(window, words))
+    yield from _moon(window, words)
 
 
-def _moon_rows(window: Window, words: Wording) -> Iterator[Row]:
+def _star(window: Window, words: Wording) -> Iterator[CardRow]:
+    """The star, the one in reserve and the hop; or why there is none."""
     _ = words.gettext
-    yield _("Framing"), "; ".join(_framing(framing, words) for framing in window.framings)
+    if window.no_star:
+        yield CardRow(_("No star"), "", words.no_star_reason(window.no_star))
+    if window.calibration is None:
+        return
+    hop, spare = window.calibration.chosen, window.calibration.spare
+    yield CardRow(_("Star at"), words.clock(hop.at_utc), star_place(hop, words))
+    if spare:
+        yield CardRow(_("In reserve"), "", star_place(spare, words))
+    move = words.hop(hop.turn_deg, hop.climb_deg)
+    yield CardRow(_("Hop at"), words.clock(hop.hop_utc), move)
+    where = place(hop.moon_altitude_deg, hop.moon_azimuth_deg, words)
+    yield CardRow("", "", _("to the Moon, %(place)s", place=where))
+    chance = words.chance(hop.landing_chance)
+    yield CardRow("", "", _("in the frame: %(chance)s", chance=chance))
+    if window.calibration.reasons and window.calibration.reasons.passed_over:
+        yield CardRow("", "", against(window.calibration.reasons.passed_over, words))
+
+
+def _moon(window: Window, words: Wording) -> Iterator[CardRow]:
+    """How large the Moon is in the frame, how bright, and what to look for on it."""
+    _ = words.gettext
+    framings = "; ".join(_framing(framing, words) for framing in window.framings)
+    yield CardRow(_("Framing"), "", framings)
     stops = words.number(window.exposure_stops, 1)
     signed = stops if stops.startswith("−") else f"+{stops}"
-    yield _("Exposure"), _("%(stops)s stops from a full Moon overhead", stops=signed)
+    exposure = _("%(stops)s stops from a full Moon overhead", stops=signed)
+    yield CardRow(_("Exposure"), "", exposure)
     if window.features:
-        yield _("Low light"), ", ".join(feature.name for feature in window.features[:NAMED])
+        named = ", ".join(feature.name for feature in window.features[:NAMED])
+        yield CardRow(_("Low light"), "", named)
 
 
 def _framing(framing: Framing, words: Wording) -> str:
@@ -125,29 +147,15 @@ def _framing(framing: Framing, words: Wording) -> str:
     )
 
 
-def _standing_out(almanac: YearAlmanac, night: Night, words: Wording) -> list[str]:
-    """The night's light effects with their hours."""
-    rows = (
-        (effect.name, span(effect.start_utc, effect.end_utc, words))
-        for effect in almanac.light_effects
-        if effect.date == night.date
-    )
-    return [
-        words.gettext("%(effect)s, %(hours)s", effect=name, hours=hours) for name, hours in rows
-    ]
-
-
-def _cap_row(night: Night, words: Wording) -> Iterator[Row]:
+def _end(night: Night, words: Wording) -> Iterator[CardRow]:
     if night.sun.cap_by_utc:
-        yield words.gettext("Cap by"), words.clock(night.sun.cap_by_utc)
+        yield CardRow(words.gettext("Cap by"), words.clock(night.sun.cap_by_utc), "")
     if night.sun.rise_utc:
-        yield words.gettext("Sunrise"), words.clock(night.sun.rise_utc)
+        yield CardRow(words.gettext("Sunrise"), words.clock(night.sun.rise_utc), "")
 
 
-def _lines(rows: Iterator[Row]) -> list[str]:
-    lines = []
-    for label, text in rows:
-        indent = " " * LABEL_WIDTH
-        first = f"{label:<{LABEL_WIDTH}}"
-        lines += textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=indent)
-    return lines
+def _standing_out(almanac: YearAlmanac, night: Night, words: Wording) -> Iterator[str]:
+    for effect in almanac.light_effects:
+        if effect.date == night.date:
+            hours = span(effect.start_utc, effect.end_utc, words)
+            yield words.gettext("%(effect)s, %(hours)s", effect=effect.name, hours=hours)

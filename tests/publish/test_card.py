@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from almanac.publish.card import night_card
+from almanac.publish.card_text import night_card
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
 from almanac.records.year import Night, YearAlmanac

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from almanac.publish.card import night_card
+from almanac.publish.card_text import night_card
 from almanac.publish.charts.eclipse_moon import eclipse_moon_chart
 from almanac.publish.charts.eclipse_sun import eclipse_sun_chart
 from almanac.publish.eclipse_words import mark, seen_from

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from almanac.publish.card import night_card
+from almanac.publish.card_text import night_card
 from almanac.publish.pages.book import Book, feature_href, night_href
 from almanac.publish.pages.capture import blur_figures, frame_figures
 from almanac.publish.pages.features import feature_page, feature_view, features_page, moon_place
