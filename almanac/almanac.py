@@ -17,6 +17,7 @@ from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig, Site
 from almanac.records.globe import LitFeature
 from almanac.records.safety import SunYear
+from almanac.records.track import StarTrack, Track
 from almanac.records.year import (
     Apsis,
     Dark,
@@ -24,9 +25,7 @@ from almanac.records.year import (
     Night,
     Phase,
     Provenance,
-    StarTrack,
     SunNight,
-    Track,
     Window,
     YearAlmanac,
 )

@@ -4,6 +4,7 @@ import hashlib
 import re
 import tomllib
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -125,7 +126,7 @@ def _record(tables: ConfigTables, horizons: list[Horizon], digest: str) -> ClubC
             **{**tables.stars.model_dump(), "known": tuple(dict.fromkeys(tables.stars.known))}
         ),
         safety=SafetyLimits(**tables.safety.model_dump()),
-        meetings=tuple(map(_meeting, tables.meeting)),
+        meetings=tuple(_meeting(meeting, tables.club.years) for meeting in tables.meeting),
         source_sha256=digest,
     )
 
@@ -139,5 +140,8 @@ def _moon(table: MoonTable) -> MoonLimits:
     return MoonLimits(**table.model_dump(exclude={"hours"}), hours=table.hours.by_weekday())
 
 
-def _meeting(table: MeetingTable) -> Meeting:
-    return Meeting(**table.model_dump(exclude={"duration"}), duration_min=table.duration)
+def _meeting(table: MeetingTable, years: list[int]) -> Meeting:
+    """Without a first date the rule is counted from the beginning of the club's first year."""
+    first = table.first or date(years[0], 1, 1)
+    given = table.model_dump(exclude={"duration", "first"})
+    return Meeting(**given, duration_min=table.duration, first=first)

@@ -11,6 +11,7 @@ HOURS_WORDS = (
     'pairs of times such as [["21:00", "23:30"]], each ending after it starts, in order and '
     "without overlap; times before noon belong to the morning after; [] for no hours"
 )
+DATE_WORDS = "a date without quotes such as 2027-01-08"
 RULE_WORDS = 'an RFC 5545 recurrence rule such as "FREQ=MONTHLY;BYDAY=2FR"'
 
 _CLOCK = re.compile(r"([01]\d|2[0-3]):[0-5]\d", re.ASCII)

@@ -3,16 +3,17 @@
 A field's description says what would be right; it becomes the wording of a fault.
 """
 
-from datetime import time
+from datetime import date, time
 from typing import Annotated, Any
 
 from pydantic import AfterValidator, Field, PlainValidator, ValidationInfo, field_validator
 
 from almanac.inputs import dates, texts
 from almanac.inputs.atmosphere import standard_pressure_hpa
-from almanac.inputs.faults import found
+from almanac.inputs.faults import found, near_match
 from almanac.inputs.fields import Bounds, Table, around, number, switch, table, text
 from almanac.inputs.limits import MoonTable, SafetyTable, StarsTable, TelescopeTable
+from almanac.records.config import PERSISTENCE
 
 YEARS = Bounds(1900, 2052)
 """Whole years inside the ephemeris DE421, 1899-07-29 to 2053-10-08."""
@@ -71,6 +72,7 @@ class SiteTable(Table):
         max_length=12,
         description=f"12 numbers {FRACTION}, January to December",
     )
+    persistence: float = number(0, 0.95, PERSISTENCE)
 
     @field_validator("slug")
     @classmethod
@@ -104,6 +106,19 @@ class MeetingTable(Table):
     start: Annotated[time, PlainValidator(dates.clock)] = Field(description=dates.CLOCK_WORDS)
     duration: float = number(5, 1440, 120.0)
     outdoors: bool = switch(False)
+    first: date | None = Field(None, description=dates.DATE_WORDS)
+    needs: Annotated[str, AfterValidator(texts.need)] = Field(
+        "moon", description=f"one of: {', '.join(texts.NEEDS)}"
+    )
+    site: str | None = Field(None, description=texts.MEETING_SITE_WORDS)
+
+    @field_validator("site")
+    @classmethod
+    def _of_the_config(cls, given: str | None, info: ValidationInfo) -> str | None:
+        slugs = around(info).slugs
+        if given is not None and given not in slugs:
+            raise found(texts.MEETING_SITE_WORDS, lambda: near_match(given, sorted(slugs)))
+        return given
 
 
 class ConfigTables(Table):

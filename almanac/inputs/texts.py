@@ -11,11 +11,14 @@ from almanac.inputs.faults import found, near_match
 LANGUAGES = ("en",)
 """Those with a catalogue of translated text."""
 MOUNTS = ("altaz", "equatorial")
+NEEDS = ("moon", "dark", "either")
+"""What a meeting outdoors asks of the sky."""
 MOST_SLUG_CHARACTERS = 60
 SLUG_WORDS = (
     f"a folder name of 1 to {MOST_SLUG_CHARACTERS} characters: a to z, 0 to 9 and single hyphens"
 )
 TIMEZONE_WORDS = 'an IANA time zone such as "Europe/Paris"'
+MEETING_SITE_WORDS = "the slug of one of the sites; left out, the sky of every site is told"
 RESERVED_SLUGS = ("assets",)
 """Folders that the published site keeps beside those of the sites."""
 URL_WORDS = 'a web address that starts with "https://" or "http://"'
@@ -60,6 +63,11 @@ def language(code: str) -> str:
 def mount(kind: str) -> str:
     """How the telescope turns."""
     return _one_of(kind, MOUNTS)
+
+
+def need(word: str) -> str:
+    """What a meeting outdoors asks of the sky."""
+    return _one_of(word, NEEDS)
 
 
 def _one_of(word: str, choices: tuple[str, ...]) -> str:

@@ -1,7 +1,11 @@
 """What a club configures, after checking: every value lies in its stated range."""
 
 from dataclasses import dataclass
-from datetime import time
+from datetime import date, time
+
+PERSISTENCE = 0.4
+"""For want of a club's own: of two days' rain at Tel Aviv, 0.66 after rain less 0.25 after none
+(Gabriel & Neumann, Quart. J. R. Met. Soc. 88 (1962) 90; both figures from memory)."""
 
 
 @dataclass(frozen=True)
@@ -47,6 +51,8 @@ class Site:
     """Full width at half maximum at the zenith."""
     clear_sky: tuple[float, ...] | None
     """Fraction of clear evenings, January to December, or None if the club has no figures."""
+    persistence: float = PERSISTENCE
+    """How far a clear or cloudy evening lasts into the next: correlation of neighbours, 0 to 1."""
 
 
 @dataclass(frozen=True)
@@ -125,6 +131,45 @@ class Meeting:
     start: time
     duration_min: float
     outdoors: bool
+    first: date
+    """The rule is counted from this date, its DTSTART; none is held before it."""
+    needs: str = "moon"
+    """What an outdoor one is for: moon, dark or either."""
+    site: str | None = None
+    """Slug of the site at which it is held; None is any."""
+
+
+@dataclass(frozen=True)
+class OutingRule:
+    """Which evenings suit an occasion, and how many of them to propose."""
+
+    kind: str
+    """moon_evening, fine_detail, thin_crescent or dark_sky."""
+    title: str
+    """Empty for the kind's own."""
+    weekdays: tuple[int, ...]
+    """0 is Monday."""
+    lit: tuple[float, float]
+    """Least and greatest lit fraction of the Moon, 0 to 1; nothing to dark_sky."""
+    moon: str
+    """waxing, waning or either."""
+    lowest_altitude_deg: float
+    """The Moon stands above it all the time."""
+    hours_after_dark: float
+    """Only so many hours from dusk, or from the club's own first hour if that is later."""
+    shortest_min: float
+    least_landing_chance: float
+    """Above 0 there has to be a calibration star."""
+    dates: int
+    """How many evenings to propose in a year."""
+    per_season: int
+    """At most so many of them in a season."""
+    spacing_days: int
+    """At least so many days between two of them."""
+    backups: int
+    """Evenings in reserve for each."""
+    backup_days: int
+    """These follow within so many days."""
 
 
 @dataclass(frozen=True)
@@ -140,3 +185,4 @@ class ClubConfig:
     meetings: tuple[Meeting, ...]
     source_sha256: str
     """Digest of the config file and the horizon files it names: names the input in the output."""
+    outings: tuple[OutingRule, ...] = ()

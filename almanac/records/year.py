@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.records.config import Site
+from almanac.records.diary import Diary
 from almanac.records.events import Eclipse
 from almanac.records.globe import FeatureYear, Framing, LightEffect, LimbLibration, LitFeature, Pick
 from almanac.records.meetings import Meetings
@@ -23,6 +24,7 @@ from almanac.records.stars import (
     StarsToLearn,
     UsableSpan,
 )
+from almanac.records.track import StarTrack, Track
 
 Floats = NDArray[np.float64]
 
@@ -237,30 +239,6 @@ class MonthSky:
 
 
 @dataclass(frozen=True)
-class Track:
-    """The sky sampled every five minutes from the year's first noon to its last, for charts."""
-
-    utc_s: Floats
-    """POSIX seconds."""
-    moon_altitude_deg: Floats
-    """Refracted, centre."""
-    moon_azimuth_deg: Floats
-    ground_deg: Floats
-    """The horizon profile's altitude at the Moon's azimuth."""
-    sun_altitude_deg: Floats
-    """Airless, centre."""
-
-
-@dataclass(frozen=True)
-class StarTrack:
-    """A chosen star's path from before the solve to after the hop, for the night chart."""
-
-    hip: int
-    utc_s: Floats
-    altitude_deg: Floats
-
-
-@dataclass(frozen=True)
 class Provenance:
     """What made the figures."""
 
@@ -298,3 +276,4 @@ class YearAlmanac:
     months: tuple[MonthSky, ...] = ()
     meetings: Meetings = field(default_factory=Meetings)
     danger: SunYear | None = None
+    diary: Diary = field(default_factory=Diary)

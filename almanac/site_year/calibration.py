@@ -21,7 +21,7 @@ from almanac.plan.sun_box import box_clearance_deg, is_allowed
 from almanac.records.catalogue import Star
 from almanac.records.config import ClubConfig
 from almanac.records.stars import Calibration, PassedOver, StarHop, StarReasons
-from almanac.records.year import StarTrack
+from almanac.records.track import StarTrack
 from almanac.site_year.instants import instant
 from almanac.sky.site_events import SUN_RISES_DEG, SiteEvents
 from almanac.sky.site_sky import Horizontal, SiteSky, angle_deg, from_angles

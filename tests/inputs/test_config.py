@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import fields
-from datetime import time
+from datetime import date, time
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -173,13 +173,16 @@ outdoors = true
 """
     )
     assert load_config(club_file(text)).meetings == (
-        Meeting("Moon evening", "FREQ=MONTHLY;BYDAY=2FR", time(19, 30), 120.0, False),
+        Meeting(
+            "Moon evening", "FREQ=MONTHLY;BYDAY=2FR", time(19, 30), 120.0, False, date(2027, 1, 1)
+        ),
         Meeting(
             "Zum Mond 🌙",
             "FREQ=YEARLY;BYMONTH=1,2;BYDAY=-1TU;INTERVAL=1;UNTIL=20271231T235959Z;WKST=MO",
             time(18),
             45.0,
             True,
+            date(2027, 1, 1),
         ),
     )
 

@@ -41,6 +41,7 @@ from almanac.records.stars import (
     UnservedWindow,
     UsableSpan,
 )
+from almanac.records.track import StarTrack, Track
 from almanac.records.year import (
     Apsis,
     Dark,
@@ -51,10 +52,8 @@ from almanac.records.year import (
     Provenance,
     SeasonSky,
     StarMonth,
-    StarTrack,
     StarYear,
     SunNight,
-    Track,
     Transit,
     Window,
     YearAlmanac,

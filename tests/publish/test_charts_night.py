@@ -24,7 +24,8 @@ from almanac.publish.charts.night_scale import (
     night_scale,
 )
 from almanac.publish.wording import Wording
-from almanac.records.year import Night, Track, Transit, Window, YearAlmanac
+from almanac.records.track import Track
+from almanac.records.year import Night, Transit, Window, YearAlmanac
 
 SVG = "{http://www.w3.org/2000/svg}"
 PIXEL_ERROR = 0.3

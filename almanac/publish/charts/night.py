@@ -39,7 +39,8 @@ from almanac.publish.charts.night_scale import (
 )
 from almanac.publish.wording import Wording
 from almanac.records.stars import StarHop
-from almanac.records.year import Night, StarTrack, Window, YearAlmanac
+from almanac.records.track import StarTrack
+from almanac.records.year import Night, Window, YearAlmanac
 
 
 def night_chart(

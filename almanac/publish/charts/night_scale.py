@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.publish.charts.drawing import WIDTH, Ints
-from almanac.records.year import Floats, Night, Track, YearAlmanac
+from almanac.records.track import Track
+from almanac.records.year import Floats, Night, YearAlmanac
 
 LEFT, RIGHT, TOP = 46, WIDTH - 6, 30
 DEGREE = 3

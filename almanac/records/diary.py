@@ -1,0 +1,159 @@
+"""The club's diary of a site's year: its meetings, the outings that the sky offers, the odds.
+
+Instants are aware UTC datetimes, dates those of the evening on which a night begins. Angles are
+degrees, altitudes refracted. A night's own facts are found by its date in ``YearAlmanac.nights``.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from almanac.records.config import OutingRule
+from almanac.records.stars import Calibration
+
+
+@dataclass(frozen=True)
+class MeetingMoon:
+    """A part of a meeting's hours in which the Moon can be used; figures hold at best_utc."""
+
+    start_utc: datetime
+    end_utc: datetime
+    best_utc: datetime
+    altitude_deg: float
+    azimuth_deg: float
+    illuminated_fraction: float
+    finest_detail_km: float
+    calibration: Calibration | None
+    """The star to start on for this part; it may be due before the meeting begins."""
+    no_star: str | None
+    """Why there is none: a code of plan.star_choice.NO_STAR, else None."""
+
+
+@dataclass(frozen=True)
+class DarkPart:
+    """The longest part of a meeting's hours with the Sun below -18 degrees and no Moon up."""
+
+    start_utc: datetime
+    end_utc: datetime
+
+
+@dataclass(frozen=True)
+class BetterDate:
+    """The nearest evening on which the same hours by the clock would fall better."""
+
+    date: date
+    start_utc: datetime
+    end_utc: datetime
+    judgement: str
+    """good or fair."""
+    same_weekday: bool
+
+
+@dataclass(frozen=True)
+class ClubMeeting:
+    """One date of one of the club's ``[[meeting]]`` rules, laid on the sky."""
+
+    series: int
+    """Which rule: its place in ``ClubConfig.meetings``, from 0."""
+    title: str
+    day: date
+    """Local calendar date on which it starts."""
+    night: date | None
+    """Evening's date of the night that holds its start; None if that is the year before's."""
+    start_utc: datetime
+    end_utc: datetime
+    outdoors: bool
+    needs: str
+    """What an outdoor one is for: moon, dark or either."""
+    judgement: str
+    """good, fair or poor for what it needs; indoors for one under a roof."""
+    reason: str
+    """Why: a code of plan.diary.REASONS, or of plan.windows.NO_WINDOW if the night has none."""
+    moon: tuple[MeetingMoon, ...]
+    """In order of time, whatever the club's hours; empty if the Moon is of no use then."""
+    dark: DarkPart | None
+    better: BetterDate | None
+    """For an outdoor one that falls poor; None too if no evening near it is better."""
+    clear_chance: float | None
+    """That the sky is clear, by the site's figures."""
+
+
+@dataclass(frozen=True)
+class OutingDate:
+    """An evening that fits an outing's rule; figures hold at best_utc, None without a Moon."""
+
+    date: date
+    start_utc: datetime
+    end_utc: datetime
+    """When to be out: inside the club's hours."""
+    best_utc: datetime
+    season: str
+    """winter, spring, summer or autumn: quarters of the calendar, as the hemisphere has them."""
+    rank: int
+    """1 is the best of its season."""
+    value: float
+    """The figure that ranks, by plan.outings.FIGURES."""
+    window: int | None
+    """Index of the night's window that holds it; None without a Moon."""
+    altitude_deg: float | None
+    azimuth_deg: float | None
+    illuminated_fraction: float | None
+    waxing: bool | None
+    finest_detail_km: float | None
+    landing_chance: float | None
+    """Of the window's star; None without one."""
+    clear_chance: float | None
+    """That the sky is clear, by the site's figures."""
+
+
+@dataclass(frozen=True)
+class Backup:
+    """An evening in reserve."""
+
+    date: OutingDate
+    days: int
+    """After the main evening."""
+    chance: float | None
+    """That this or the main evening, or both, are clear."""
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """A main evening and those in reserve, in order of time."""
+
+    main: OutingDate
+    backups: tuple[Backup, ...]
+    chance: float | None
+    """That at least one of all of them is clear; None without the site's figures."""
+
+
+@dataclass(frozen=True)
+class GapOdds:
+    """What a reserve so many days after the main evening is worth, over all pairs that fit."""
+
+    days: int
+    pairs: int
+    chance: float
+    """Mean chance that at least one of the two is clear."""
+
+
+@dataclass(frozen=True)
+class Outing:
+    """An occasion chosen by the sky: the evenings that fit, and what is proposed."""
+
+    rule: OutingRule
+    dates: tuple[OutingDate, ...]
+    """Every evening that fits, in order of time."""
+    proposals: tuple[Proposal, ...]
+    """In order of time: as many as can be up to rule.dates, then the best in sum."""
+    gaps: tuple[GapOdds, ...]
+    """By days; empty without the site's figures."""
+
+
+@dataclass(frozen=True)
+class Diary:
+    """A year's."""
+
+    meetings: tuple[ClubMeeting, ...] = ()
+    """In order of their starts, then of the config."""
+    outings: tuple[Outing, ...] = ()
+    """In the config's order."""
