@@ -121,14 +121,21 @@ def css(palette: dict[str, str]) -> str:
     return "".join(f"--{name}:{colour};" for name, colour in palette.items())
 
 
-def svg(name: str, title: str, description: str, height: int, body: Iterable[str]) -> Markup:
-    """A whole drawing, WIDTH x height units, with its text alternative.
+def svg(
+    name: str,
+    title: str,
+    description: str,
+    height: int,
+    body: Iterable[str],
+    width: int = WIDTH,
+) -> Markup:
+    """A whole drawing, width x height units, with its text alternative.
 
     ``name`` makes the ids; it must be unique on the page. Title and description are escaped here,
     the body is not.
     """
     return Markup(
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}" role="img" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img" '
         f'aria-labelledby="{name}-t {name}-d" font-family="system-ui,sans-serif" '
         f'font-size="var(--chart-text,{TEXT}px)" font-variant-numeric="tabular-nums" '
         f'fill="{ink("ink")}">'
