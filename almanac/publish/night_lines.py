@@ -7,6 +7,15 @@ from almanac.records.year import Night
 
 CAP = "cap_before_sunrise"
 """The caution that has a time of its own."""
+DANGERS = {
+    "sun_up_in_window",
+    "sun_near_moon",
+    "sun_near_slew",
+    "window_withdrawn",
+    "cap_before_sunrise",
+    "sun_never_sets",
+}
+"""Cautions about the Sun's danger; the others tell of the night."""
 
 
 def cap_line(night: Night, words: Wording) -> str:

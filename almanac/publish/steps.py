@@ -60,11 +60,12 @@ def span(start: datetime, end: datetime, words: Wording) -> str:
 
 
 def spans(night: Night, words: Wording) -> str:
-    """The hours of all windows of a night; one that opens after midnight names its weekday."""
-    return ", ".join(_hours(night, window, words) for window in night.windows)
+    """The hours of all windows of a night."""
+    return ", ".join(window_hours(night, window, words) for window in night.windows)
 
 
-def _hours(night: Night, window: Window, words: Wording) -> str:
+def window_hours(night: Night, window: Window, words: Wording) -> str:
+    """The hours of one window of a night; one that opens after midnight names its weekday."""
     hours = span(window.start_utc, window.end_utc, words)
     day = words.local(window.start_utc).date()
     if day == night.date:
@@ -84,13 +85,18 @@ def place(altitude_deg: float, azimuth_deg: float, words: Wording) -> str:
 def sentence(night: Night, words: Wording) -> str:
     """The night in one or two sentences: when to go out, which star, which way to the Moon."""
     if not night.windows:
-        return " ".join((_no_moon(night, words), _dark(night, words))).strip()
+        return " ".join((_no_moon(night, words), dark_sentence(night, words))).strip()
     window = best_window(night)
-    out = words.gettext("Go out at %(time)s.", time=words.clock(set_up_utc(window)))
-    then = _with_star(window, words) if window.calibration else _without_star(window, words)
     others = [words.clock(other.start_utc) for other in night.windows if other is not window]
     more = [words.gettext("Another window opens at %(time)s.", time=time) for time in others]
-    return " ".join((out, then, *more))
+    return " ".join((window_sentence(window, words), *more))
+
+
+def window_sentence(window: Window, words: Wording) -> str:
+    """One window in a sentence or two: when to go out, which star, which way to the Moon."""
+    out = words.gettext("Go out at %(time)s.", time=words.clock(set_up_utc(window)))
+    then = _with_star(window, words) if window.calibration else _without_star(window, words)
+    return f"{out} {then}"
 
 
 def _with_star(window: Window, words: Wording) -> str:
@@ -123,7 +129,8 @@ def _no_moon(night: Night, words: Wording) -> str:
     return words.gettext("No Moon for the telescope tonight. %(reason)s", reason=reason)
 
 
-def _dark(night: Night, words: Wording) -> str:
+def dark_sentence(night: Night, words: Wording) -> str:
+    """When the sky is dark without the Moon; empty if it never is."""
     if night.dark is None:
         return ""
     return words.gettext(
@@ -247,6 +254,11 @@ def _by_eye(window: Window, words: Wording) -> Step:
 
 
 def _record(night: Night, window: Window, words: Wording) -> Step:
+    return Step("", words.gettext("Record"), clip(window, words), open_line(night, window, words))
+
+
+def open_line(night: Night, window: Window, words: Wording) -> str:
+    """When a window is open and finest, and by when to stop in it."""
     note = words.gettext(
         "The window is open from %(start)s to %(end)s and finest at %(best)s, "
         "the Moon then %(place)s.",
@@ -259,7 +271,7 @@ def _record(night: Night, window: Window, words: Wording) -> Step:
     if cap_by and window.start_utc < cap_by < window.end_utc:
         stop = words.gettext("Stop in time to cap at %(time)s.", time=words.clock(cap_by))
         note = f"{note} {stop}"
-    return Step("", words.gettext("Record"), clip(window, words), note)
+    return note
 
 
 def cap_step(night: Night, words: Wording) -> Step | None:

@@ -19,15 +19,6 @@ from almanac.publish.pages.moon_light import standing_out
 from almanac.publish.star_reasons import star_reasons
 from almanac.records.year import Night, Window
 
-DANGERS = {
-    "sun_up_in_window",
-    "sun_near_moon",
-    "sun_near_slew",
-    "window_withdrawn",
-    "cap_before_sunrise",
-    "sun_never_sets",
-}
-"""Cautions about the Sun's danger; the others tell of the night."""
 EDGE = timedelta(seconds=90)
 """A window's end this near to sunset or sunrise is put down to it."""
 EDGE_DEG = 0.7
@@ -117,9 +108,10 @@ def night_frame(book: Book, night: Night) -> Frame:
 
 
 def _cautions(book: Book, night: Night) -> tuple[Caution, ...]:
-    codes = sorted(night.cautions, key=lambda code: code not in DANGERS)
+    codes = sorted(night.cautions, key=lambda code: code not in night_lines.DANGERS)
     lines = night_lines.caution_lines(night, codes, book.words)
-    return tuple(Caution(line, code in DANGERS) for code, line in zip(codes, lines, strict=True))
+    dangers = [code in night_lines.DANGERS for code in codes]
+    return tuple(Caution(*pair) for pair in zip(lines, dangers, strict=True))
 
 
 def _disc_caption(book: Book, night: Night) -> str:
