@@ -1,10 +1,9 @@
 """From a club's config to a published site: read, compute, draw, write. Start reading here."""
 
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 from zoneinfo import reset_tzpath
 
@@ -14,17 +13,19 @@ from almanac.inputs.catalogue import load_catalogue
 from almanac.inputs.config import load_config
 from almanac.publish.card_text import night_card
 from almanac.publish.feeds import year_json, year_schema
-from almanac.publish.output import Published, publish
+from almanac.publish.output import Part, Publication, Published, publishing
 from almanac.publish.pages import club_pages, site_pages
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig, Site
 from almanac.records.year import YearAlmanac
 from almanac.sky.year_sky import YearSky
+from almanac.workers import each
 
 Files = dict[str, str | bytes]
-SiteYear = tuple[Files, YearAlmanac]
-Work = Callable[[Site], SiteYear]
+Task = tuple[ClubConfig, int]
+"""A config of one site, and a year."""
+SiteYear = tuple[Part, YearAlmanac]
 Progress = Callable[[int], None]
 
 reset_tzpath(to=())
@@ -74,33 +75,40 @@ def plan_size(config_path: Path, choice: Choice) -> int:
 def build(
     config_path: Path, folder: Path, choice: Choice, jobs: int, progress: Progress
 ) -> Published:
-    """Build the whole site in memory, then write it in one go; progress counts site-years."""
-    config, catalogue = narrowed(load_config(config_path), choice), load_catalogue()
-    files: Files = {}
+    """Build the whole site beside its folder, then swap it in; progress counts site-years.
+
+    Each site-year is computed, drawn and written by one of up to jobs processes; only a summary
+    comes back, for the club's own pages.
+    """
+    config = narrowed(load_config(config_path), choice)
+    tasks = [
+        (replace(config, sites=(site,)), year)
+        for year in config.club.years
+        for site in config.sites
+    ]
+    parts: list[Part] = []
     almanacs: list[YearAlmanac] = []
-    for year in config.club.years:
-        sky = year_sky(year, catalogue)
-        for pages, almanac in each(partial(site_year, config, catalogue, sky), config.sites, jobs):
-            files |= pages
+    with publishing(folder) as publication:
+        for part, almanac in each(partial(site_year, publication), tasks, jobs):
+            parts.append(part)
             almanacs.append(almanac)
             progress(1)
-    files |= club_pages(almanacs, config)
-    return publish(files, folder)
+        parts.append(publication.put(club_pages(almanacs, config)))
+        return publication.finish(parts)
 
 
-def each(work: Work, sites: Sequence[Site], jobs: int) -> Iterator[SiteYear]:
-    """Work done for every site, in the sites' order, on up to jobs processes."""
-    if min(jobs, len(sites)) < 2:
-        yield from map(work, sites)
-        return
-    with ProcessPoolExecutor(min(jobs, len(sites))) as pool:
-        yield from pool.map(work, sites)
+def site_year(publication: Publication, task: Task) -> SiteYear:
+    """Publish a site's year, and summarise it for the club's own pages."""
+    config, year = task
+    catalogue = load_catalogue()
+    almanac = compute(config, config.sites[0], shared_sky(year), catalogue)
+    return publication.put(site_files(almanac, config, catalogue)), without_samples(almanac)
 
 
-def site_year(config: ClubConfig, catalogue: Catalogue, sky: YearSky, site: Site) -> SiteYear:
-    """A site's published files, and its almanac without samples for the club's own pages."""
-    almanac = compute(config, site, sky, catalogue)
-    return site_files(almanac, config, catalogue), without_samples(almanac)
+@lru_cache(maxsize=1)
+def shared_sky(year: int) -> YearSky:
+    """The sky of the year at hand, made once in each process."""
+    return year_sky(year, load_catalogue())
 
 
 def site_files(almanac: YearAlmanac, config: ClubConfig, catalogue: Catalogue) -> Files:

@@ -5,8 +5,10 @@ import hashlib
 import json
 import os
 import re
+import signal
 import socket
 import subprocess
+import sys
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -168,7 +170,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, int]]:
         asked.append((site.slug, sky))
         return asked[-1]
 
-    monkeypatch.setattr(build, "year_sky", lambda year, _: year)
+    monkeypatch.setattr(build, "shared_sky", lambda year: year)
     monkeypatch.setattr(build, "compute", compute)
     monkeypatch.setattr(build, "without_samples", lambda almanac: almanac)
     monkeypatch.setattr(build, "site_files", lambda it, *_: {f"{it[0]}/{it[1]}/index.html": "x"})
@@ -225,6 +227,58 @@ def test_a_failing_build_leaves_the_old_site(
         build.build(config, out, build.Choice(years=(2028,)), 1, lambda _: None)
     assert digests(tmp_path) == before
     assert len(before) == 4
+
+
+def dead(*_: object) -> None:
+    """End this process as a kill or a lack of memory does."""
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+def failing(*_: object) -> None:
+    """Fail on purpose."""
+    raise AlmanacError("a page fails")
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="the stand-ins reach workers by fork alone")
+@pytest.mark.parametrize(
+    ("end", "message"), [(dead, r"was killed, .* \(--jobs\)"), (failing, "a page fails")]
+)
+def test_a_worker_that_ends_badly_ends_the_build(
+    end: Callable[..., None],
+    message: str,
+    quick: list[tuple[str, int]],
+    root: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """One killed or failing process of several: one sentence, the old site, nothing beside it."""
+    config, out = root / "site_config/demo.toml", tmp_path / "site"
+    build.build(config, out, build.Choice(), 2, lambda _: None)
+    before = digests(tmp_path)
+    assert len(before) == 4
+    plain = build.compute
+
+    def last_ends(config: object, site: build.Site, *rest: object) -> object:
+        if site.slug == "mill-pond":
+            end()
+        return plain(config, site, *rest)
+
+    monkeypatch.setattr(build, "compute", last_ends)
+    with pytest.raises(AlmanacError, match=message):
+        build.build(config, out, build.Choice(years=(2028,)), 2, lambda _: None)
+    assert digests(tmp_path) == before
+
+
+def test_jobs_change_no_byte(quick: list[tuple[str, int]], root: Path, tmp_path: Path) -> None:
+    """Several processes write what one writes, the marker included."""
+    config, choice = root / "site_config/demo.toml", build.Choice(years=(2027, 2028, 2029))
+    sites = [tmp_path / "one" / "site", tmp_path / "many" / "site"]
+    for site, jobs in zip(sites, (1, 4), strict=True):
+        done = list[int]()
+        build.build(config, site, choice, jobs, done.append)
+        assert sum(done) == 6
+    assert digests(sites[0]) == digests(sites[1])
+    assert len(digests(sites[0])) == 8
 
 
 # Links

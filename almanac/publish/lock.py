@@ -2,8 +2,7 @@
 
 import os
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from pathlib import Path
 
 from almanac.errors import OutputError
@@ -12,39 +11,46 @@ PID_WAIT_S = 1.0
 """How long a lock may stand empty before its maker is taken for dead."""
 
 
-@contextmanager
-def locked(lock: Path) -> Iterator[None]:
-    """Hold the lock file, which names this process, or raise OutputError if another build does."""
-    _take(lock)
-    try:
-        yield
-    finally:
-        lock.unlink(missing_ok=True)
+def take(lock: Path, owner: int, anew: bool = False) -> None:
+    """Have the lock file name the process ``owner``, or raise OutputError if another holds it.
 
-
-def _take(lock: Path) -> None:
+    Processes that work for one owner may each take it. ``anew`` takes over a lock that names the
+    owner already: it is of a process long dead that had the same number.
+    """
     try:
         handle = os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY)
     except FileExistsError:
-        if _is_held(lock):
+        pid = _read_pid(lock)
+        if pid == owner and not anew:
+            return
+        if pid != owner and _is_alive(pid):
             raise OutputError(
                 f"Another build is publishing there. If none is running, remove {lock}."
             ) from None
         lock.unlink(missing_ok=True)
         handle = os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY)
-    os.write(handle, f"{os.getpid()}\n".encode("ascii"))
+    os.write(handle, f"{owner}\n".encode("ascii"))
     os.close(handle)
 
 
-def _is_held(lock: Path) -> bool:
-    """Whether the process that a lock names is alive and another than this one.
+def held(lock: Path, owner: int) -> bool:
+    """Whether the lock names this process."""
+    return lock.exists() and _read_pid(lock) == owner
+
+
+def release(lock: Path) -> None:
+    """Take the lock away."""
+    lock.unlink(missing_ok=True)
+
+
+def _is_alive(pid: int | None) -> bool:
+    """Whether there is a process of this number.
 
     Where a process cannot be asked for without harm (Windows) a lock counts as held.
     """
-    pid = _read_pid(lock)
     if os.name == "nt":
         return True
-    if pid is None or pid == os.getpid():
+    if pid is None:
         return False
     try:
         os.kill(pid, 0)

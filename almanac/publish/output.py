@@ -1,32 +1,38 @@
-"""The guarded, atomic write of a whole site into one folder.
+"""The guarded, atomic write of a whole site into one folder, part by part, by many processes.
 
-A site is written beside its folder and then swapped in, so that a failure at any moment leaves
-the old site whole. A marker file inside lists the files that are ours, with their SHA-256; only
-those are ever replaced or removed. A file that is not ours is never carried into the new site
-and never deleted: publishing stops and names it, since only its owner can tell whether it
-belongs on the web.
+Each part is compared with the site that stands there, and only what differs is written beside
+it; in the end the unchanged files join by a second name and the two folders are swapped. So a
+failure at any moment leaves the old site whole, and a build that changes nothing writes nothing.
+A file that is not ours is never carried into the new site and never deleted: publishing stops
+and names it, since only its owner can tell whether it belongs on the web.
 """
 
-import ctypes
 import hashlib
-import json
 import os
 import shutil
-from collections.abc import Iterator, Mapping
-from contextlib import suppress
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path, PurePosixPath
 
 from almanac.errors import OutputError
-from almanac.publish.lock import locked
+from almanac.publish.folder import (
+    JOURNAL,
+    MARKER,
+    Place,
+    marker,
+    note,
+    ours,
+    recover,
+    remove,
+    seal,
+    swap,
+)
+from almanac.publish.lock import held, release, take
 
-MARKER = ".almanac-files.json"
-MARKER_PART = MARKER + ".part"
-"""The marker while it is being written."""
-UNSAFE = frozenset('\\:*?"<>|') | {chr(code) for code in (*range(32), 127)}
-"""Characters that some file system refuses or reads as a path."""
-LISTED = 5
-"""Names shown in a message before it says how many more."""
+UNSAFE = frozenset('\\:*?"<>|')
+"""Characters that some file system refuses or reads as a path, besides those not printable."""
 
 Hashes = dict[str, str]
 
@@ -41,83 +47,173 @@ class Published:
 
 
 @dataclass(frozen=True)
-class _Place:
-    """The site's folder and its helpers beside it, on the same file system."""
+class Part:
+    """Files of a site that have been put in their place."""
 
-    folder: Path
-    new: Path
-    """The site while it is being written; after an exchange, the old one."""
-    old: Path
-    """The old site, where two folders cannot be exchanged in one step."""
-    lock: Path
-
-    @classmethod
-    def of(cls, folder: Path) -> "_Place":
-        folder = Path(os.path.abspath(folder))
-        if not folder.name:
-            raise OutputError(f"Output folder {folder}: the root of a disk is not a site's folder.")
-        beside = [folder.with_name(f".{folder.name}.{kind}") for kind in ("new", "old", "lock")]
-        return cls(folder, *beside)
-
-    def left_over(self) -> bool:
-        """Whether a build is running or one was killed."""
-        return any(os.path.lexists(path) for path in (self.new, self.old, self.lock))
+    hashes: Hashes
+    """SHA-256 by path."""
+    written: frozenset[str]
+    """Paths of those that differ from what the old site has."""
 
 
-def publish(files: Mapping[str, str | bytes], folder: Path) -> Published:
-    """Make the folder hold exactly these files, all or nothing.
+@contextmanager
+def publishing(folder: Path) -> Iterator["Publication"]:
+    """Begin to publish into a folder; what is not finished within is taken away again.
 
-    Keys are relative POSIX paths; text is written as UTF-8 with its newlines as they are. A
-    folder that already holds just these files is not touched. Raises OutputError, with the old
-    site left as it was, if a path leads outside, the folder is not ours or holds a file that is
-    not ours, another build is publishing there, or the system refuses.
+    Raises OutputError, with the old site left as it was, if the folder is not ours or holds a
+    file that is not ours, another build is publishing there, or the system refuses.
     """
-    contents = _checked(files)
-    hashes = {name: hashlib.sha256(content).hexdigest() for name, content in contents.items()}
-    place = _Place.of(folder)
+    place, owner = Place.of(folder), os.getpid()
     try:
-        if not place.left_over() and _holds(place.folder, hashes, _inspect(place.folder)):
-            return Published(written=0, unchanged=len(hashes), removed=0)
-        place.folder.parent.mkdir(parents=True, exist_ok=True)
-        with locked(place.lock):
-            _recover(place)
-            return _update(place, contents, hashes)
+        with _told(place):
+            ours(place.folder)
+            if place.left_over():
+                take(place.lock, owner, anew=True)
+                recover(place)
+            standing = _identity(place.folder)
+        yield Publication(place, owner, standing)
+    finally:
+        if held(place.lock, owner):
+            with suppress(OSError, OutputError):  # a site that stands; the next build tidies up
+                remove(place.new)
+                remove(place.old)
+            release(place.lock)
+
+
+@dataclass(frozen=True)
+class Publication:
+    """A site that is being published; copies of it may be used in other processes."""
+
+    place: Place
+    owner: int
+    """Number of the process that began it and holds the lock."""
+    standing: int | None
+    """Which folder stood there then: another build's would be another."""
+
+    def put(self, files: Mapping[str, str | bytes]) -> Part:
+        """Compare a part of the site with what is there, and write what differs beside it.
+
+        Keys are relative POSIX paths; text is written as UTF-8 with its newlines as they are.
+        Raises OutputError if a path leads outside or the system refuses.
+        """
+        _check(files)
+        contents = {name: _bytes(name, content) for name, content in files.items()}
+        hashes = {name: hashlib.sha256(content).hexdigest() for name, content in contents.items()}
+        with _told(self.place):
+            changed = [name for name in contents if not self._has(name, contents[name])]
+            if changed:
+                self._open()
+                note(self.place.new, changed)
+                self._make_folders(changed)
+            for name in changed:
+                (self.place.new / name).write_bytes(contents[name])
+        return Part(hashes, frozenset(changed))
+
+    def finish(self, parts: Iterable[Part]) -> Published:
+        """Make the folder hold exactly the files of these parts, all or nothing, and count.
+
+        Raises OutputError if paths clash, the folder is not as it was, or the system refuses.
+        """
+        parts = list(parts)
+        hashes = _together(parts)
+        written = frozenset[str]().union(*(part.written for part in parts))
+        with _told(self.place):
+            before = ours(self.place.folder)
+            if written or before != hashes.keys() or not self._has(MARKER, marker(hashes)):
+                self._replace(hashes, written)
+        return Published(
+            written=len(written),
+            unchanged=len(hashes) - len(written),
+            removed=len(before - hashes.keys()),
+        )
+
+    def _has(self, name: str, content: bytes) -> bool:
+        """Whether the site that stands there has this file, to the byte."""
+        path = f"{self.place.folder}/{name}"
+        try:
+            if os.path.getsize(path) != len(content):
+                return False
+            with open(path, "rb") as file:
+                return file.read() == content
+        except (FileNotFoundError, NotADirectoryError, IsADirectoryError):
+            return False
+
+    def _open(self) -> None:
+        """Hold the lock and have the folder to write in; whichever process comes first."""
+        self.place.folder.parent.mkdir(parents=True, exist_ok=True)
+        take(self.place.lock, self.owner)
+        if not self.place.new.is_dir():
+            self.place.new.mkdir(exist_ok=True)
+
+    def _make_folders(self, names: Iterable[str]) -> None:
+        for inside in sorted({name.rpartition("/")[0] for name in names}):
+            (self.place.new / inside).mkdir(parents=True, exist_ok=True)
+
+    def _replace(self, hashes: Hashes, written: frozenset[str]) -> None:
+        """Complete the site beside the folder and swap it in."""
+        self._open()
+        if _identity(self.place.folder) != self.standing:
+            raise OutputError(f"Another build has published in {self.place.folder} meanwhile.")
+        kept = [name for name in hashes if name not in written]
+        note(self.place.new, kept)
+        self._make_folders(kept)
+        for name in kept:
+            _keep(f"{self.place.folder}/{name}", f"{self.place.new}/{name}")
+        seal(self.place.new, hashes)
+        if ours(self.place.new) != hashes.keys():
+            raise OutputError(f"Files are missing in {self.place.new}.")
+        swap(self.place)
+
+
+@contextmanager
+def _told(place: Place) -> Iterator[None]:
+    """Turn what the system refuses into words."""
+    try:
+        yield
     except OSError as error:
         reason = error.strerror or type(error).__name__
         where = f" ({error.filename})" if error.filename else ""
         raise OutputError(
-            f"Output folder {folder}: {reason}{where}. The site there is as it was."
+            f"Output folder {place.folder}: {reason}{where}. The site there is as it was."
         ) from error
 
 
-# Paths and contents
+def _identity(folder: Path) -> int | None:
+    """The number of a folder on its disk; None if it is missing."""
+    return folder.stat().st_ino if folder.exists() else None
 
 
-def _checked(files: Mapping[str, str | bytes]) -> dict[str, bytes]:
-    """The contents as bytes by path, in order of path, every path proven harmless."""
-    if not files:
-        raise OutputError("There is nothing to publish.")
+def _keep(source: str, target: str) -> None:
+    """Give an unchanged file its second name, or a copy where the file system has no links."""
+    try:
+        os.link(source, target)
+    except OSError:
+        shutil.copy2(source, target)
+
+
+def _check(names: Iterable[str]) -> None:
+    """Raise OutputError for a path that is not plain, or that some system would mix up."""
     folded: dict[str, str] = {}
-    for name in files:
+    for name in names:
         if not _is_safe(name):
             raise OutputError(f"Output file {name!r}: not a plain relative path.")
         twin = folded.setdefault(name.casefold(), name)
         if twin != name:
             raise OutputError(f"Output files {twin!r} and {name!r} differ only in case.")
-    for name in files:
-        for parent in PurePosixPath(name).parents:
-            if str(parent).casefold() in folded:
-                raise OutputError(f"Output file {str(parent)!r} is also a folder of {name!r}.")
-    return {name: _bytes(name, files[name]) for name in sorted(files)}
+    folders = {PurePosixPath(name).parent for name in names}
+    for folder in folders.union(*(folder.parents for folder in folders)):
+        if str(folder).casefold() in folded:
+            raise OutputError(f"Output file {str(folder)!r} is also a folder.")
 
 
 def _is_safe(name: str) -> bool:
     """Whether a relative path stays inside the folder and is a name on every system."""
     parts = name.split("/")
     return (
-        not UNSAFE & set(name)
+        name.isprintable()
+        and not UNSAFE & set(name)
         and all(part and part == part.strip(" ").rstrip(". ") for part in parts)
-        and parts[0].casefold() not in (MARKER, MARKER_PART)
+        and parts[0].casefold() not in (MARKER, JOURNAL)
     )
 
 
@@ -130,161 +226,14 @@ def _bytes(name: str, content: str | bytes) -> bytes:
         raise OutputError(f"Output file {name!r}: text that UTF-8 cannot hold.") from error
 
 
-# What is there
-
-
-def _holds(folder: Path, hashes: Hashes, found: Hashes) -> bool:
-    """Whether the files found in the folder, and its marker, are just these."""
-    return found == hashes and (folder / MARKER).read_bytes() == _marker(hashes)
-
-
-def _inspect(folder: Path) -> Hashes:
-    """Hashes of the files of ours in the folder; none if it is missing or empty.
-
-    Raises OutputError if the folder is a link, a file, not ours, or holds what is not ours.
-    """
-    if folder.is_symlink():
-        raise OutputError(f"Output folder {folder} is a link; give the folder itself.")
-    if not folder.exists():
-        return {}
-    if not folder.is_dir():
-        raise OutputError(f"Output folder {folder} is a file.")
-    found = set(_walk(folder))
-    if strangers := sorted(found - _listed(folder, found)):
-        more = f" and {len(strangers) - LISTED} more" if len(strangers) > LISTED else ""
-        raise OutputError(
-            f"Output folder {folder} holds files that this program did not publish: "
-            f"{', '.join(strangers[:LISTED])}{more}. Move them away or choose another folder."
-        )
-    ours = sorted(found - {MARKER, MARKER_PART})
-    return {name: hashlib.sha256((folder / name).read_bytes()).hexdigest() for name in ours}
-
-
-def _walk(folder: Path, inside: str = "") -> Iterator[str]:
-    """Paths of everything below the folder that is not a folder; links are not followed."""
-    with os.scandir(folder) as entries:
-        for entry in entries:
-            if entry.is_dir(follow_symlinks=False):
-                yield from _walk(Path(entry.path), f"{inside}{entry.name}/")
-            else:
-                yield f"{inside}{entry.name}"
-
-
-def _listed(folder: Path, found: set[str]) -> set[str]:
-    """The paths of found that are ours by the folder's marker and are regular files."""
-    if MARKER not in found or (folder / MARKER).is_symlink():
-        return found & {MARKER_PART}
-    try:
-        names = set(json.loads((folder / MARKER).read_bytes())["files"])
-    except (ValueError, KeyError, TypeError):
-        return set()
-    ours = {n for n in found & names if (folder / n).is_file() and not (folder / n).is_symlink()}
-    return ours | found & {MARKER, MARKER_PART}
-
-
-# The write
-
-
-def _update(place: _Place, contents: Mapping[str, bytes], hashes: Hashes) -> Published:
-    """Replace the site if it differs, and count."""
-    before = _inspect(place.folder)
-    kept = {name for name, digest in hashes.items() if before.get(name) == digest}
-    if not _holds(place.folder, hashes, before):
-        _replace(place, contents, kept, _marker(hashes))
-    return Published(
-        written=len(contents) - len(kept),
-        unchanged=len(kept),
-        removed=len(before.keys() - hashes.keys()),
-    )
-
-
-def _replace(place: _Place, contents: Mapping[str, bytes], kept: set[str], marker: bytes) -> None:
-    """Write the site beside the folder, swap it in and take the old one away."""
-    try:
-        _write_beside(place, contents, kept, marker)
-        _swap(place)
-    except BaseException:
-        with suppress(OSError):
-            _remove(place.new)
-        raise
-    with suppress(OSError, OutputError):  # the new site stands; the next build tidies up
-        _remove(place.new)
-        _remove(place.old)
-
-
-def _write_beside(
-    place: _Place, contents: Mapping[str, bytes], kept: set[str], marker: bytes
-) -> None:
-    """Write the new site; its marker comes first, so that a half-made one is known as ours."""
-    place.new.mkdir()
-    (place.new / MARKER_PART).write_bytes(marker)
-    (place.new / MARKER_PART).replace(place.new / MARKER)
-    for name, content in contents.items():
-        target = place.new / name
-        target.parent.mkdir(parents=True, exist_ok=True)
-        if name in kept:
-            _keep(place.folder / name, target)
-        else:
-            target.write_bytes(content)
-
-
-def _keep(source: Path, target: Path) -> None:
-    """Give an unchanged file its second name, or a copy where the file system has no links."""
-    try:
-        os.link(source, target)
-    except OSError:
-        shutil.copy2(source, target)
-
-
-def _marker(hashes: Hashes) -> bytes:
-    return (json.dumps({"files": hashes}, indent=0, sort_keys=True) + "\n").encode("utf-8")
-
-
-def _swap(place: _Place) -> None:
-    """Put the new site in the folder's place; on failure the old one stands there again."""
-    if place.folder.exists():
-        shutil.copymode(place.folder, place.new)
-        if _exchange(place.new, place.folder):
-            return
-    try:
-        if place.folder.exists():
-            place.folder.rename(place.old)
-        place.new.rename(place.folder)
-    except BaseException:
-        if place.old.exists() and not place.folder.exists():
-            place.old.rename(place.folder)
-        raise
-
-
-def _exchange(first: Path, second: Path) -> bool:
-    """Swap two folders in one step, and tell whether it was done.
-
-    Linux renameat2(2) with RENAME_EXCHANGE = 2 and AT_FDCWD = -100 (linux/fs.h, linux/fcntl.h).
-    Elsewhere the folder is missing for an instant between two renames.
-    """
-    try:
-        rename = ctypes.CDLL(None).renameat2
-    except (AttributeError, OSError, TypeError):
-        return False
-    return bool(rename(-100, os.fsencode(first), -100, os.fsencode(second), 2) == 0)
-
-
-def _recover(place: _Place) -> None:
-    """Undo what a killed build left: put the old site back if need be, remove the half-made."""
-    if place.old.exists() and not place.folder.exists():
-        place.old.rename(place.folder)
-    _remove(place.new)
-    _remove(place.old)
-
-
-def _remove(folder: Path) -> None:
-    """Remove a folder of ours, its marker last; OutputError if it holds what is not ours."""
-    for name in _inspect(folder):
-        (folder / name).unlink()
-    if folder.exists():
-        for path, _, _ in os.walk(folder, topdown=False):
-            if Path(path) != folder:
-                os.rmdir(path)
-        for name in (MARKER_PART, MARKER):
-            (folder / name).unlink(missing_ok=True)
-        folder.rmdir()
+def _together(parts: Iterable[Part]) -> Hashes:
+    """All files in order of path, none of which clashes with another."""
+    found = sorted(item for part in parts for item in part.hashes.items())
+    if not found:
+        raise OutputError("There is nothing to publish.")
+    for (name, _), (other, _) in pairwise(found):
+        if name == other:
+            raise OutputError(f"Output file {name!r} is given twice.")
+    hashes = dict(found)
+    _check(hashes)
+    return hashes

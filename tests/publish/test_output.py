@@ -13,14 +13,22 @@ from pathlib import Path
 import pytest
 
 from almanac.errors import OutputError
+from almanac.publish import folder as site_folder
 from almanac.publish import output
-from almanac.publish.output import MARKER, Published, publish
+from almanac.publish.folder import JOURNAL, MARKER
+from almanac.publish.output import Published, publishing
 
 SITE: dict[str, str | bytes] = {
     "index.html": "<p>Größe: 31′</p>\n",
     "field/2027/year.json": "{}\n",
     "field/2027/moon.png": b"\x89PNG\r\n\x1a\n",
 }
+
+
+def publish(files: Mapping[str, str | bytes], folder: Path) -> Published:
+    """Publish a site in one part."""
+    with publishing(folder) as site:
+        return site.finish([site.put(files)])
 
 
 def tree(folder: Path) -> dict[str, bytes]:
@@ -50,7 +58,7 @@ def site_in(folder: Path) -> dict[str, bytes]:
 
 def two_renames(monkeypatch: pytest.MonkeyPatch) -> None:
     """Take the one-step exchange away, as on systems without it."""
-    monkeypatch.setattr(output, "_exchange", lambda first, second: False)
+    monkeypatch.setattr(site_folder, "exchange", lambda first, second: False)
 
 
 def one_step(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -168,6 +176,60 @@ def test_text_that_utf8_cannot_hold_is_refused(tmp_path: Path) -> None:
     """A lone surrogate is told by the file's name, not by a traceback."""
     with pytest.raises(OutputError, match=r"'a\.html': text"):
         publish({"a.html": "\ud800"}, tmp_path / "site")
+
+
+def test_a_site_comes_in_parts(tmp_path: Path) -> None:
+    """Parts put one after the other make one site; a later build counts over all of them."""
+    folder = tmp_path / "site"
+    parts = [{"a/index.html": "a", "a/x.html": "x"}, {"b/index.html": "b"}, {"index.html": "front"}]
+    with publishing(folder) as site:
+        done = site.finish([site.put(part) for part in parts])
+    assert done == Published(written=4, unchanged=0, removed=0)
+    whole = {name: content for part in parts for name, content in part.items()}
+    assert site_in(folder) == contents(whole)
+    with publishing(folder) as site:
+        done = site.finish([site.put(part) for part in ({"a/index.html": "new"}, parts[1])])
+    assert done == Published(written=1, unchanged=1, removed=2)
+    assert site_in(folder) == {"a/index.html": b"new", "b/index.html": b"b"}
+    assert os.listdir(tmp_path) == ["site"]
+
+
+def test_what_is_not_finished_is_taken_away(tmp_path: Path) -> None:
+    """Parts that were put but never made a site leave no trace."""
+    publish(SITE, tmp_path / "site")
+    before = state(tmp_path / "site")
+    with publishing(tmp_path / "site") as site:
+        site.put({"more.html": "x"})
+        assert sorted(os.listdir(tmp_path)) == [".site.lock", ".site.new", "site"]
+        assert site_in(tmp_path / "site") == contents(SITE)
+    before.pop(str(tmp_path))
+    after = state(tmp_path / "site")
+    assert before == {path: mark for path, mark in after.items() if path != str(tmp_path)}
+
+
+def test_a_path_given_twice_is_refused(tmp_path: Path) -> None:
+    """Two parts with one path, or with paths that some disk would mix up, make no site."""
+    for name, message in (("index.html", "given twice"), ("Index.html", "only in case")):
+        with (
+            pytest.raises(OutputError, match=message),
+            publishing(tmp_path / "site") as site,
+        ):
+            site.finish([site.put({"index.html": "x"}), site.put({name: "y"})])
+        assert os.listdir(tmp_path) == []
+
+
+def test_a_site_swapped_in_by_another_build_stays(tmp_path: Path) -> None:
+    """Nothing is joined from a site other than the one that was compared."""
+    folder = tmp_path / "site"
+    publish(SITE, folder)
+    with publishing(folder) as slow:
+        parts = [slow.put({"index.html": SITE["index.html"]})]
+        publish({"index.html": "other"}, folder)
+        parts.append(slow.put({"more.html": "x"}))
+        with pytest.raises(OutputError, match="Another build has published"):
+            slow.finish(parts)
+    assert site_in(folder) == {"index.html": b"other"}
+    assert os.listdir(tmp_path) == ["site"]
 
 
 # Folders that are not ours
@@ -359,13 +421,13 @@ def stop_at(step: str, monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
 
     with monkeypatch.context() as patch:
         patch.setattr(output, step, dead)
-        patch.setattr(output, "_remove", lambda _: None)
-        patch.setattr(Path, "unlink", lambda *_, **__: None)
+        patch.setattr(output, "remove", lambda _: None)
+        patch.setattr(output, "release", lambda _: None)
         with pytest.raises(SystemExit):
             publish({"index.html": "new", "more.html": "x"}, folder)
 
 
-@pytest.mark.parametrize("step", ["_write_beside", "_swap", "_keep", "_marker"])
+@pytest.mark.parametrize("step", ["note", "_keep", "seal", "swap"])
 def test_what_a_killed_build_left_is_cleared_by_the_next(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str
 ) -> None:
@@ -387,7 +449,7 @@ def test_a_half_made_folder_without_its_marker_is_cleared(tmp_path: Path) -> Non
     """A kill before or amid the writing of the marker leaves nothing that blocks."""
     half = tmp_path / ".site.new"
     half.mkdir()
-    (half / f"{MARKER}.part").write_text('{"fil')
+    (half / JOURNAL).write_text("\nindex.ht")
     publish(SITE, tmp_path / "site")
     assert os.listdir(tmp_path) == ["site"]
 
@@ -439,11 +501,13 @@ def test_a_lock_without_a_living_holder_is_taken_over(tmp_path: Path, holder: st
 LOOP = """
 import sys
 from pathlib import Path
-from almanac.publish.output import publish
+from almanac.publish.output import publishing
 for generation in range(10_000):
     name = "even" if generation % 2 == 0 else "odd"
     files = {f"{name}/{i}.html": str(generation) * 500 for i in range(30)}
-    publish(files | {"index.html": str(generation), "same.css": "x"}, Path(sys.argv[1]))
+    with publishing(Path(sys.argv[1])) as site:
+        first = site.put(files)
+        site.finish([first, site.put({"index.html": str(generation), "same.css": "x"})])
     print(generation, flush=True)
 """
 

@@ -1,0 +1,56 @@
+"""Shared work keeps its order, and no process outlives the one that needs it."""
+
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from almanac.workers import each
+
+ORPHANS = """
+import sys, time
+from pathlib import Path
+from almanac.workers import each
+
+def work(name):
+    begin = Path(sys.argv[1], name)
+    begin.touch()
+    while True:
+        time.sleep(0.01)
+        begin.write_text(str(time.time()))
+
+if __name__ == "__main__":
+    print(*each(work, ["a", "b"], 2))
+"""
+
+
+@pytest.mark.parametrize("jobs", [1, 2, 5])
+def test_results_come_in_the_order_of_the_tasks(jobs: int) -> None:
+    """Whoever finishes first; a single task and none are fine."""
+    assert list(each(abs, [-3, 2, -1, 0], jobs)) == [3, 2, 1, 0]
+    assert list(each(abs, [-3], jobs)) == [3]
+    assert list(each(abs, [], jobs)) == []
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL")
+def test_workers_end_with_their_parent(root: Path, tmp_path: Path) -> None:
+    """A build that is killed writes nothing more, not even by the processes it had started."""
+    script = tmp_path / "orphans.py"
+    script.write_text(ORPHANS)
+    marks = [tmp_path / "a", tmp_path / "b"]
+    parent = subprocess.Popen(
+        [sys.executable, script, tmp_path], env={**os.environ, "PYTHONPATH": str(root)}
+    )
+    until = time.monotonic() + 20
+    while not all(mark.exists() for mark in marks) and time.monotonic() < until:
+        time.sleep(0.02)
+    parent.kill()
+    parent.wait()
+    time.sleep(0.5)
+    before = [mark.read_text() for mark in marks]
+    time.sleep(0.3)
+    assert [mark.read_text() for mark in marks] == before
+    assert all(before)
