@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from almanac.publish import steps
 from almanac.publish.terms import N_
 from almanac.publish.wording import Wording
-from almanac.records.events import Eclipse, EclipseMoment
+from almanac.records.events import Eclipse, EclipseMoment, SolarView
 
 HALF_SECOND = timedelta(milliseconds=500)
 RISEN_DEG = -0.83
@@ -59,6 +59,22 @@ ADVICE = {
     ),
 }
 
+SUN_RULES = (
+    N_(
+        "Never look at the Sun, and never let a telescope, finder or camera see it, without a "
+        "filter made for it over the whole front."
+    ),
+    N_(
+        "Eclipse viewers are for eyes alone: never look into an instrument while wearing them "
+        "(ISO 12312-2 covers no instrument)."
+    ),
+)
+"""Of every eclipse of the Sun."""
+ONLY_TOTALITY = N_(
+    "Only totality itself is safe without a filter. Put it back on before the first light returns."
+)
+NO_MOMENT = N_("Here no moment of it is safe without a filter, however little of the Sun is left.")
+
 BORDERLINE = {
     "none": N_(
         "A borderline case. By Danjon's rule for the size of the Earth's shadow, used here, the "
@@ -103,6 +119,12 @@ def contact_name(eclipse: Eclipse, moment: EclipseMoment, words: Wording) -> str
 def clock_seconds(instant: datetime, words: Wording) -> str:
     """Local time as HH:MM:SS, rounded to the nearest second."""
     return f"{words.local(instant + HALF_SECOND):%H:%M:%S}"
+
+
+def sun_cautions(view: SolarView, words: Wording) -> tuple[str, ...]:
+    """What comes before anything else about an eclipse of the Sun."""
+    last = ONLY_TOTALITY if view.kind == "total" else NO_MOMENT
+    return tuple(words.gettext(text) for text in (*SUN_RULES, last))
 
 
 def deepest(eclipse: Eclipse) -> EclipseMoment:

@@ -17,6 +17,7 @@ from almanac.publish.eclipse_words import (
     deepest,
     eclipse_name,
     here_name,
+    sun_cautions,
 )
 from almanac.publish.pages.book import EVENTS_HREF, Book, eclipse_href, night_href
 from almanac.publish.pages.engine import Link, render
@@ -55,7 +56,8 @@ class EclipseView:
     name: str
     subtitle: str
     solar: bool
-    total_here: bool
+    cautions: tuple[str, ...]
+    """Of an eclipse of the Sun."""
     sentence: str
     notes: tuple[str, ...]
     chart: Markup
@@ -93,7 +95,7 @@ def eclipse_view(book: Book, eclipse: Eclipse) -> EclipseView:
         name=here_name(eclipse, words),
         subtitle=_subtitle(book, eclipse),
         solar=sun is not None,
-        total_here=sun is not None and sun.kind == "total",
+        cautions=sun_cautions(sun, words) if sun else (),
         sentence=_sentence(eclipse, words),
         notes=tuple(_notes(eclipse, words)),
         chart=eclipse_sun_chart(eclipse, words) if sun else eclipse_moon_chart(eclipse, words),
