@@ -15,6 +15,7 @@ from almanac.plan.sun_safety import SunFacts, cautions
 from almanac.plan.windows import YearWindows
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig, Site
+from almanac.records.diary import Diary
 from almanac.records.globe import LitFeature
 from almanac.records.safety import SunYear
 from almanac.records.track import StarTrack, Track
@@ -30,6 +31,7 @@ from almanac.records.year import (
     YearAlmanac,
 )
 from almanac.site_year.calibration import Choice, StarChooser, star_tracks
+from almanac.site_year.diary import OpenSky, club_meetings
 from almanac.site_year.eclipses import year_eclipses
 from almanac.site_year.globe import Globe
 from almanac.site_year.instants import instant
@@ -41,7 +43,12 @@ from almanac.site_year.picks import year_picks
 from almanac.site_year.safety import Slews, safe_windows, sun_year
 from almanac.site_year.seasons import season_skies, star_years
 from almanac.site_year.sun import dark_spans, sun_nights
-from almanac.site_year.windows import WindowFigures, window_figures, year_windows
+from almanac.site_year.windows import (
+    WindowFigures,
+    window_conditions,
+    window_figures,
+    year_windows,
+)
 from almanac.sky.kernel import open_kernel
 from almanac.sky.phases import MoonEvents, find_apsides, find_phases
 from almanac.sky.site_events import SUN_RISES_DEG, SiteEvents
@@ -67,7 +74,9 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
     first, last = float(nights.spans[0, 0]), float(nights.spans[-1, 1])
     events = SiteEvents(SiteSky(sky, site), first - MARGIN_S, last + MARGIN_S)
     phases = find_phases(sky, first - LUNATION_S, last)
-    found, withdrawn = safe_windows(year_windows(events, nights, config), events, nights, config)
+    limits = window_conditions(events, nights, config)
+    offered = year_windows(nights.spans, limits, config.moon)
+    found, withdrawn = safe_windows(offered, events, nights, config)
     figures = window_figures(found.spans, events, config)
     chooser = StarChooser(found.spans, events, config, catalogue.stars)
     globe = Globe(events.sky, nights, found, figures.best_s, catalogue.features)
@@ -102,6 +111,14 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
         ),
         stars_to_learn=learn,
         months=month_skies(events, records, config, catalogue, learn),
+        diary=Diary(
+            meetings=club_meetings(
+                OpenSky(events, nights, config, limits),
+                lambda spans: StarChooser(spans, events, config, catalogue.stars).choices(
+                    chooser.to_learn
+                ),
+            )
+        ),
     )
 
 

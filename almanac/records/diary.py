@@ -38,14 +38,16 @@ class DarkPart:
 
 @dataclass(frozen=True)
 class BetterDate:
-    """The nearest evening on which the same hours by the clock would fall better."""
+    """The nearest day on which the same hours by the clock would fall better."""
 
-    date: date
+    day: date
+    """Local calendar date on which it would start."""
+    night: date
+    """Evening's date of the night that holds its start."""
     start_utc: datetime
     end_utc: datetime
     judgement: str
     """good or fair."""
-    same_weekday: bool
 
 
 @dataclass(frozen=True)
@@ -72,7 +74,9 @@ class ClubMeeting:
     """In order of time, whatever the club's hours; empty if the Moon is of no use then."""
     dark: DarkPart | None
     better: BetterDate | None
-    """For an outdoor one that falls poor; None too if no evening near it is better."""
+    """For an outdoor one that falls poor, on one of the club's weekdays; None if none is near."""
+    better_same_weekday: BetterDate | None
+    """Likewise, on the weekday on which it is held."""
     clear_chance: float | None
     """That the sky is clear, by the site's figures."""
 

@@ -164,9 +164,13 @@ class StarChooser:
         columns = [column for column, star in enumerate(self.stars) if star.name in names]
         return served_by(columns, self.candidates.usable, self.candidates.chance)
 
-    def choices(self) -> list[Choice]:
-        """For each window a calibration, or the code of why there is none."""
-        learned = np.isin(np.arange(len(self.stars)), self.to_learn.fewest.stars)
+    def choices(self, to_learn: StarList | None = None) -> list[Choice]:
+        """For each window a calibration, or the code of why there is none.
+
+        The stars to learn are those of these windows, unless given.
+        """
+        fewest = (to_learn or self.to_learn).fewest
+        learned = np.isin(np.arange(len(self.stars)), fewest.stars)
         ranked = ranked_stars(self.candidates, self.magnitude, learned, count=2)
         found: list[Choice] = [(None, "too_bright_to_solve")] * len(self.moments)
         for row, order in enumerate(ranked):

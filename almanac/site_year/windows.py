@@ -9,7 +9,7 @@ from almanac.plan import detail
 from almanac.plan.intervals import union
 from almanac.plan.nights import YearNights, club_hours
 from almanac.plan.windows import Conditions, YearWindows, find_windows
-from almanac.records.config import ClubConfig
+from almanac.records.config import ClubConfig, MoonLimits
 from almanac.sky.site_events import SUN_RISES_DEG, Places, SiteEvents
 
 Floats = NDArray[np.float64]
@@ -20,11 +20,11 @@ EDGE_DEG = 0.005
 """A window that begins at sunset is not in daylight: its first second may be a second early."""
 
 
-def year_windows(events: SiteEvents, nights: YearNights, config: ClubConfig) -> YearWindows:
-    """The year's windows under the club's limits."""
+def window_conditions(events: SiteEvents, nights: YearNights, config: ClubConfig) -> Conditions:
+    """When each of the club's limits is kept."""
     moon, site = config.moon, events.sky.site
     sun_down = events.sun_below(SUN_RISES_DEG)
-    conditions = Conditions(
+    return Conditions(
         above_ground=events.moon_above(moon.lowest_altitude_deg),
         below_mount_limit=events.moon_below(config.telescope.highest_altitude_deg),
         sun_allows=union(sun_down, events.moon_off_sun(config.safety.sun_stop_deg))
@@ -33,7 +33,11 @@ def year_windows(events: SiteEvents, nights: YearNights, config: ClubConfig) -> 
         in_hours=club_hours(nights, moon.hours, site.timezone),
         lit_enough=events.moon_lit(moon.thinnest_fraction),
     )
-    return find_windows(nights.spans, conditions, moon.shortest_window_min * 60, moon.daylight)
+
+
+def year_windows(spans: Floats, conditions: Conditions, moon: MoonLimits) -> YearWindows:
+    """The windows of nights (n, 2) under the club's limits."""
+    return find_windows(spans, conditions, moon.shortest_window_min * 60, moon.daylight)
 
 
 @dataclass(frozen=True)

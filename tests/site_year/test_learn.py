@@ -20,7 +20,7 @@ from almanac.records.config import ClubConfig, Horizon, Site
 from almanac.records.stars import StarsToLearn
 from almanac.records.year import YearAlmanac
 from almanac.site_year.calibration import StarChooser
-from almanac.site_year.windows import year_windows
+from almanac.site_year.windows import window_conditions, year_windows
 from almanac.sky.site_events import SiteEvents
 from almanac.sky.site_sky import SiteSky
 from almanac.sky.year_sky import YearSky
@@ -73,7 +73,8 @@ def chooser(sky: YearSky, config: ClubConfig, site: Site) -> StarChooser:
     events = SiteEvents(
         SiteSky(sky, site), nights.spans[0, 0] - 129600.0, nights.spans[-1, 1] + 129600.0
     )
-    windows = year_windows(events, nights, config).spans
+    limits = window_conditions(events, nights, config)
+    windows = year_windows(nights.spans, limits, config.moon).spans
     return StarChooser(windows, events, config, load_catalogue().stars)
 
 
