@@ -41,6 +41,15 @@ def _count(error: ConfigError) -> str:
     return "1 fault" if len(error.faults) == 1 else f"{len(error.faults)} faults"
 
 
+def _warn(config: Path) -> None:
+    """Tell of sites whose coordinates and time zone can hardly both be right."""
+    from almanac.inputs.config import load_config
+    from almanac.inputs.zones import doubts
+
+    for text in doubts(load_config(config)):
+        click.echo(f"{_paint('warning', 'yellow')}: {config}: {text}", err=True)
+
+
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="almanac")
 def main() -> None:
@@ -85,6 +94,7 @@ def build(
             hidden=not sys.stderr.isatty(),
         ) as bar:
             published = build_site(config, out, choice, jobs, bar.update)
+        _warn(config)
         return (
             f"{out / 'index.html'}: {published.written} files written, "
             f"{published.unchanged} unchanged, {published.removed} removed"
@@ -102,9 +112,35 @@ def check(config: Path) -> None:
         from almanac.inputs.config import load_config
 
         found = load_config(config)
+        _warn(config)
         sites = ", ".join(site.slug for site in found.sites)
         years = ", ".join(str(year) for year in found.club.years)
         return f"{config}: no fault. {found.club.name}; sites: {sites}; years: {years}"
+
+    click.echo(_run(action))
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--name", "club", help="Name of the club.")
+@click.option("--site", help="Name of the place to observe from.")
+@click.option("--latitude", "latitude_deg", help='Such as 51.43 or "51 25 48 N".')
+@click.option("--longitude", "longitude_deg", help='Such as 17.62 or "17 37 12 E".')
+@click.option("--timezone", help="IANA name, such as Europe/Warsaw.")
+@click.option("--year", "years", multiple=True, help="Such as 2027 or 2027-2029; repeatable.")
+@click.option("--force", is_flag=True, help="Replace FILE if it exists.")
+def new(file: Path, years: tuple[str, ...], force: bool, **given: str | None) -> None:
+    """Write a first config to FILE, asking for what is missing."""
+
+    def action() -> str:
+        from almanac.ask import answers
+        from almanac.inputs.new_config import check_place, config_text, write_new
+
+        check_place(file, force)
+        found = answers({**given, "years": " ".join(years) or None})
+        write_new(file, config_text(found), force)
+        _warn(file)
+        return f"{file}: written. Read it, change what is yours, then run: almanac build {file}"
 
     click.echo(_run(action))
 

@@ -32,6 +32,7 @@ Options:
 Commands:
   build  Compute CONFIG's almanac and write its web site.
   check  Check CONFIG and the files it names; every fault is listed.
+  new    Write a first config to FILE, asking for what is missing.
   night  Print the card of the night whose evening is DATE (YYYY-MM-DD).
 """,
     "build": """\
@@ -58,6 +59,21 @@ Usage: almanac check [OPTIONS] CONFIG
 
 Options:
   -h, --help  Show this message and exit.
+""",
+    "new": """\
+Usage: almanac new [OPTIONS] FILE
+
+  Write a first config to FILE, asking for what is missing.
+
+Options:
+  --name TEXT       Name of the club.
+  --site TEXT       Name of the place to observe from.
+  --latitude TEXT   Such as 51.43 or "51 25 48 N".
+  --longitude TEXT  Such as 17.62 or "17 37 12 E".
+  --timezone TEXT   IANA name, such as Europe/Warsaw.
+  --year TEXT       Such as 2027 or 2027-2029; repeatable.
+  --force           Replace FILE if it exists.
+  -h, --help        Show this message and exit.
 """,
     "night": """\
 Usage: almanac night [OPTIONS] CONFIG DATE

@@ -22,7 +22,8 @@ ROOMS = {
     "almanac": {"site_year", "sky", "plan", "records", "errors"},
     "build": {"almanac", "inputs", "sky", "publish", "workers", "records", "errors"},
     "workers": {"errors"},
-    "cli": {"build", "inputs", "errors"},
+    "ask": {"inputs", "errors"},
+    "cli": {"ask", "build", "inputs", "errors"},
     "__init__": set(),
     "__main__": {"cli"},
 }
