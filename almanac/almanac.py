@@ -39,6 +39,7 @@ from almanac.site_year.learn import TRADE_RULE, stars_to_learn
 from almanac.site_year.meetings import meetings
 from almanac.site_year.month_skies import month_skies
 from almanac.site_year.moon import moon_nights, night_moments
+from almanac.site_year.outings import Offer
 from almanac.site_year.picks import year_picks
 from almanac.site_year.safety import Slews, safe_windows, sun_year
 from almanac.site_year.seasons import season_skies, star_years
@@ -89,6 +90,7 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
     records = _nights(events, nights, found, figures, windows, moons, suns, danger, config)
     trade = chooser.served_by(TRADE_RULE)
     learn = stars_to_learn(chooser.to_learn, catalogue.stars, config.stars.known, windows, trade)
+    open_sky = OpenSky(events, nights, config, limits)
     return YearAlmanac(
         site=site,
         year=sky.year,
@@ -112,12 +114,8 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
         stars_to_learn=learn,
         months=month_skies(events, records, config, catalogue, learn),
         diary=Diary(
-            meetings=club_meetings(
-                OpenSky(events, nights, config, limits),
-                lambda spans: StarChooser(spans, events, config, catalogue.stars).choices(
-                    chooser.to_learn
-                ),
-            )
+            meetings=club_meetings(open_sky, chooser.choices_for),
+            outings=Offer(open_sky, found, windows, phases).outings(),
         ),
     )
 

@@ -16,6 +16,7 @@ from almanac.inputs.faults import MOST_FAULTS, capped, fault_of, shown
 from almanac.inputs.fields import Surroundings
 from almanac.inputs.horizon import FLAT, inline_horizon, read_horizon
 from almanac.inputs.limits import MoonTable
+from almanac.inputs.outings import outing_rule, usual_rules
 from almanac.inputs.schema import ConfigTables, MeetingTable, SiteTable
 from almanac.inputs.source import FILE, decoded, file_error, read_source
 from almanac.records.config import (
@@ -24,6 +25,7 @@ from almanac.records.config import (
     Horizon,
     Meeting,
     MoonLimits,
+    OutingRule,
     SafetyLimits,
     Site,
     StarLimits,
@@ -128,6 +130,7 @@ def _record(tables: ConfigTables, horizons: list[Horizon], digest: str) -> ClubC
         safety=SafetyLimits(**tables.safety.model_dump()),
         meetings=tuple(_meeting(meeting, tables.club.years) for meeting in tables.meeting),
         source_sha256=digest,
+        outings=_outings(tables),
     )
 
 
@@ -138,6 +141,13 @@ def _site(table: SiteTable, horizon: Horizon) -> Site:
 
 def _moon(table: MoonTable) -> MoonLimits:
     return MoonLimits(**table.model_dump(exclude={"hours"}), hours=table.hours.by_weekday())
+
+
+def _outings(tables: ConfigTables) -> tuple[OutingRule, ...]:
+    moon = _moon(tables.moon)
+    if tables.outing is None:
+        return usual_rules(moon)
+    return tuple(outing_rule(table, moon) for table in tables.outing)
 
 
 def _meeting(table: MeetingTable, years: list[int]) -> Meeting:

@@ -13,6 +13,7 @@ from almanac.inputs.atmosphere import standard_pressure_hpa
 from almanac.inputs.faults import found, near_match
 from almanac.inputs.fields import Bounds, Table, around, number, switch, table, text
 from almanac.inputs.limits import MoonTable, SafetyTable, StarsTable, TelescopeTable
+from almanac.inputs.outings import OutingTable
 from almanac.records.config import PERSISTENCE
 
 YEARS = Bounds(1900, 2052)
@@ -20,6 +21,7 @@ YEARS = Bounds(1900, 2052)
 FRACTION = Bounds(0, 1)
 MOST_SITES = 2000
 MOST_MEETINGS = 200
+MOST_OUTINGS = 24
 
 Line = Annotated[str, AfterValidator(texts.one_line)]
 Year = Annotated[int, YEARS.field()]
@@ -138,4 +140,9 @@ class ConfigTables(Table):
         [],
         max_length=MOST_MEETINGS,
         description=f"a list of tables [[meeting]], at most {MOST_MEETINGS}",
+    )
+    outing: list[OutingTable] | None = Field(
+        None,
+        max_length=MOST_OUTINGS,
+        description=f"a list of tables [[outing]], at most {MOST_OUTINGS}",
     )

@@ -38,6 +38,29 @@ class Weather:
             cloudy *= self._cloudy_after_cloudy(one, next_one)
         return 1.0 - cloudy
 
+    def best_reserves(self, main: date, evenings: Sequence[date], count: int) -> tuple[int, ...]:
+        """Which of some later evenings, in order of time, raise any_clear of the main one most.
+
+        At most count of them, as their places in the sequence. Exact: the chance that all are
+        cloudy is a product along the chain, so that the best way to each evening is kept for every
+        number of evenings before it.
+        """
+        steps_from = (*evenings, main)
+        layer: dict[int, tuple[float, tuple[int, ...]]] = {-1: (1.0, ())}
+        for taken in range(min(count, len(evenings))):
+            layer = {
+                place: min(
+                    (
+                        cloudy * self._cloudy_after_cloudy(steps_from[last], evenings[place]),
+                        (*way, place),
+                    )
+                    for last, (cloudy, way) in layer.items()
+                    if last < place
+                )
+                for place in range(taken, len(evenings))
+            }
+        return min(layer.values())[1]
+
     def _cloudy_after_cloudy(self, one: date, later: date) -> float:
         p, q = self.clear_chance(one), self.clear_chance(later)
         if p == 1.0:

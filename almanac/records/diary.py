@@ -90,23 +90,24 @@ class OutingDate:
     end_utc: datetime
     """When to be out: inside the club's hours."""
     best_utc: datetime
+    """Of the finest detail; without a Moon the middle."""
     season: str
-    """winter, spring, summer or autumn: quarters of the calendar, as the hemisphere has them."""
+    """winter, spring, summer or autumn, by plan.outings.season_of."""
     rank: int
     """1 is the best of its season."""
     value: float
     """The figure that ranks, by plan.outings.FIGURES."""
-    window: int | None
-    """Index of the night's window that holds it; None without a Moon."""
-    altitude_deg: float | None
-    azimuth_deg: float | None
-    illuminated_fraction: float | None
-    waxing: bool | None
-    finest_detail_km: float | None
-    landing_chance: float | None
-    """Of the window's star; None without one."""
     clear_chance: float | None
     """That the sky is clear, by the site's figures."""
+    window: int | None = None
+    """Index of the night's window that holds it."""
+    altitude_deg: float | None = None
+    azimuth_deg: float | None = None
+    illuminated_fraction: float | None = None
+    waxing: bool | None = None
+    finest_detail_km: float | None = None
+    landing_chance: float | None = None
+    """Of the window's star; None without one."""
 
 
 @dataclass(frozen=True)
@@ -132,12 +133,13 @@ class Proposal:
 
 @dataclass(frozen=True)
 class GapOdds:
-    """What a reserve so many days after the main evening is worth, over all pairs that fit."""
+    """What a reserve so many days after the main evening is worth."""
 
     days: int
     pairs: int
+    """How many pairs of evenings that fit stand so far apart."""
     chance: float
-    """Mean chance that at least one of the two is clear."""
+    """That at least one of two so far apart is clear: the mean over all evenings that fit."""
 
 
 @dataclass(frozen=True)
@@ -148,7 +150,7 @@ class Outing:
     dates: tuple[OutingDate, ...]
     """Every evening that fits, in order of time."""
     proposals: tuple[Proposal, ...]
-    """In order of time: as many as can be up to rule.dates, then the best in sum."""
+    """In order of time: as many as can be, with most reserves, then the best in sum."""
     gaps: tuple[GapOdds, ...]
     """By days; empty without the site's figures."""
 

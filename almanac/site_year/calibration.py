@@ -59,7 +59,7 @@ class StarChooser:
         self, windows: Floats, events: SiteEvents, config: ClubConfig, stars: tuple[Star, ...]
     ) -> None:
         """Compute what the choice needs for windows (n, 2)."""
-        self.config, self.stars, self.sky = config, stars, events.sky
+        self.events, self.config, self.stars, self.sky = events, config, stars, events.sky
         limits = config.stars
         self.moments = calibration_moments(
             windows,
@@ -167,10 +167,9 @@ class StarChooser:
     def choices(self, to_learn: StarList | None = None) -> list[Choice]:
         """For each window a calibration, or the code of why there is none.
 
-        The stars to learn are those of these windows, unless given.
+        The stars to learn, which win a tie, are those of these windows unless given.
         """
-        fewest = (to_learn or self.to_learn).fewest
-        learned = np.isin(np.arange(len(self.stars)), fewest.stars)
+        learned = np.isin(np.arange(len(self.stars)), (to_learn or self.to_learn).fewest.stars)
         ranked = ranked_stars(self.candidates, self.magnitude, learned, count=2)
         found: list[Choice] = [(None, "too_bright_to_solve")] * len(self.moments)
         for row, order in enumerate(ranked):
@@ -182,6 +181,10 @@ class StarChooser:
             chosen, reasons = self._hop(row, order[0]), self._reasons(row, order[0])
             found[window] = (Calibration(chosen, spare, reasons), None)
         return found
+
+    def choices_for(self, windows: Floats) -> list[Choice]:
+        """The same for other windows (n, 2), with the stars to learn of these."""
+        return StarChooser(windows, self.events, self.config, self.stars).choices(self.to_learn)
 
     def _clear_min(self, row: int, star: int) -> float:
         """Minutes for which the star stays usable: whole steps, counted up to an hour."""

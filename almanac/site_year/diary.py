@@ -17,7 +17,7 @@ from almanac.plan.nights import YearNights
 from almanac.plan.odds import Weather
 from almanac.plan.recurrence import days_of, meeting_days, start_of
 from almanac.plan.windows import Conditions, YearWindows
-from almanac.records.config import ClubConfig, Meeting, Site
+from almanac.records.config import ClubConfig, Meeting
 from almanac.records.diary import BetterDate, ClubMeeting, DarkPart, MeetingMoon
 from almanac.site_year.calibration import Choice
 from almanac.site_year.instants import instant
@@ -33,11 +33,6 @@ Choose = Callable[[Floats], list[Choice]]
 DAY = timedelta(days=1)
 
 
-def weather_of(site: Site) -> Weather | None:
-    """The site's clear evenings; None if the club has no figures."""
-    return Weather(site.clear_sky, site.persistence) if site.clear_sky else None
-
-
 @dataclass(frozen=True)
 class OpenSky:
     """When the Moon can be used and when it is dark, whatever the club's hours."""
@@ -46,6 +41,12 @@ class OpenSky:
     nights: YearNights
     config: ClubConfig
     limits: Conditions
+
+    @property
+    def weather(self) -> Weather | None:
+        """The site's clear evenings; None if the club has no figures."""
+        site = self.events.sky.site
+        return Weather(site.clear_sky, site.persistence) if site.clear_sky else None
 
     @cached_property
     def wider(self) -> YearNights:
@@ -193,14 +194,13 @@ def _moons(sky: OpenSky, rules: list[Hours], choose: Choose) -> list[Moons]:
 
 
 def _moon(span: Floats, figures: WindowFigures, part: int, choice: Choice) -> MeetingMoon:
-    lit = (1 + np.cos(np.radians(figures.phase_angle_deg[part]))) / 2
     return MeetingMoon(
         start_utc=instant(span[0]),
         end_utc=instant(span[1]),
         best_utc=instant(figures.best_s[part]),
         altitude_deg=float(figures.altitude_deg[part]),
         azimuth_deg=float(figures.azimuth_deg[part]),
-        illuminated_fraction=float(lit),
+        illuminated_fraction=float(figures.illuminated_fraction[part]),
         finest_detail_km=float(figures.finest_detail_km[part]),
         calibration=choice[0],
         no_star=choice[1],
@@ -212,7 +212,6 @@ def _record(series: int, hours: Hours, row: int, moon: list[MeetingMoon]) -> Clu
     judgement = JUDGEMENTS[int(hours.judgements[row])]
     start, end = hours.spans[row].tolist()
     night = sky.wider.dates[int(hours.nights[row])]
-    weather = weather_of(sky.events.sky.site)
     dark = hours.dark_parts.get(row)
     poor = meeting.outdoors and judgement == "poor"
     club = tuple(day for day, spans in enumerate(sky.config.moon.hours) if spans != ())
@@ -231,5 +230,5 @@ def _record(series: int, hours: Hours, row: int, moon: list[MeetingMoon]) -> Clu
         dark=DarkPart(instant(dark[0]), instant(dark[1])) if dark else None,
         better=hours.better(row, club) if poor else None,
         better_same_weekday=hours.better(row, (hours.days[row].weekday(),)) if poor else None,
-        clear_chance=weather.clear_chance(night) if weather else None,
+        clear_chance=sky.weather.clear_chance(night) if sky.weather else None,
     )

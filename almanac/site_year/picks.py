@@ -33,8 +33,8 @@ def year_picks(
     cap_before_sunrise_s: float,
 ) -> tuple[Pick, ...]:
     """All picks of the year, code by code in the order of plan.picks.PICKS."""
-    fraction = (1 + np.cos(np.radians(figures.phase_angle_deg))) / 2
-    best = Looks(figures.best_s, fraction, is_waxing(phases, figures.best_s))
+    waxing = is_waxing(phases, figures.best_s)
+    best = Looks(figures.best_s, figures.illuminated_fraction, waxing)
     full = (np.array(phases.kinds) == "full") & (phases.utc_s >= nights.spans[0, 0])
     chosen = [
         *picks.finest_nights(best, found.night, figures.finest_detail_km),

@@ -61,6 +61,11 @@ class WindowFigures:
     daylight_separation_deg: Floats
     """Least while the Sun is up; infinite where it is not."""
 
+    @property
+    def illuminated_fraction(self) -> Floats:
+        """Lit part of the disc."""
+        return (1 + np.cos(np.radians(self.phase_angle_deg))) / 2
+
 
 def _samples(spans: Floats, step_s: float) -> tuple[Floats, NDArray[np.int64]]:
     """First second, whole steps and last second of every span, and where each span begins.

@@ -1,0 +1,165 @@
+"""The outings of a site's year: evenings that the sky offers for each of the club's occasions."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import count
+
+import numpy as np
+from numpy.typing import NDArray
+
+from almanac.plan import outings
+from almanac.plan.intervals import intersect, longer, rows_of
+from almanac.plan.odds import Weather
+from almanac.plan.proposals import gap_odds, proposed, reserves
+from almanac.plan.windows import YearWindows
+from almanac.records.config import OutingRule
+from almanac.records.diary import Backup, GapOdds, Outing, OutingDate, Proposal
+from almanac.records.year import Window
+from almanac.site_year.diary import OpenSky
+from almanac.site_year.instants import instant
+from almanac.site_year.moon import is_waxing
+from almanac.site_year.windows import WindowFigures, window_figures
+from almanac.sky.phases import MoonEvents
+from almanac.sky.site_events import SUN_RISES_DEG
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+DARK = "dark_sky"
+"""The kind of outing that is for the sky without the Moon."""
+
+
+@dataclass(frozen=True)
+class Offer:
+    """The year that outings are chosen from."""
+
+    sky: OpenSky
+    found: YearWindows
+    """Windows inside the club's hours."""
+    windows: Sequence[Window]
+    """Their records."""
+    phases: MoonEvents
+
+    def outings(self) -> tuple[Outing, ...]:
+        """Every rule's evenings and proposals."""
+        rules = self.sky.config.outings
+        parts = [self._parts(rule) for rule in rules]
+        evenings = self._moon_evenings(
+            [(rule, mine) for rule, mine in zip(rules, parts, strict=True) if rule.kind != DARK]
+        )
+        return tuple(
+            self._outing(rule, map(self._evening, mine) if rule.kind == DARK else next(evenings))
+            for rule, mine in zip(rules, parts, strict=True)
+        )
+
+    def _moon_evenings(
+        self, parts: Sequence[tuple[OutingRule, Floats]]
+    ) -> Iterator[list[OutingDate]]:
+        """For each rule its parts as evenings: the figures are computed for all in one go."""
+        if not parts:
+            return
+        spans = np.concatenate([mine for _, mine in parts])
+        figures = window_figures(spans, self.sky.events, self.sky.config)
+        waxing = is_waxing(self.phases, figures.best_s)
+        row = count()
+        for rule, mine in parts:
+            yield [self._moon_evening(rule, part, figures, waxing, next(row)) for part in mine]
+
+    def _parts(self, rule: OutingRule) -> Floats:
+        """The spans in which the rule's hours, height and length are kept, none crossing a noon."""
+        nights, events = self.sky.nights, self.sky.events
+        weekdays = np.array([day.weekday() for day in nights.dates])
+        hours = outings.hours_for(
+            nights.spans[np.isin(weekdays, rule.weekdays)],
+            self.sky.limits.in_hours,
+            events.sun_below(self.sky.config.stars.solve_below_sun_deg),
+            rule,
+        )
+        serves = self.sky.dark if rule.kind == DARK else self._moon_up(rule)
+        return longer(intersect(hours, serves), rule.shortest_min * 60)
+
+    def _moon_up(self, rule: OutingRule) -> Floats:
+        """Windows in which the Sun is down and the Moon as high as the rule has it."""
+        events, moon = self.sky.events, self.sky.config.moon
+        spans = self.found.spans
+        if moon.daylight:
+            spans = intersect(spans, events.sun_below(SUN_RISES_DEG))
+        if rule.lowest_altitude_deg > moon.lowest_altitude_deg:
+            spans = intersect(spans, events.moon_above(rule.lowest_altitude_deg))
+        return spans
+
+    def _evening(self, part: Floats) -> OutingDate:
+        """A part as an evening that has no place yet, ranked by its length."""
+        start, end = part.tolist()
+        night = int(rows_of(part[None], self.sky.nights.spans)[0])
+        day, weather = self.sky.nights.dates[night], self.sky.weather
+        return OutingDate(
+            date=day,
+            start_utc=instant(start),
+            end_utc=instant(end),
+            best_utc=instant((start + end) / 2),
+            season=outings.season_of(day, self.sky.events.sky.site.latitude_deg),
+            rank=0,
+            value=(end - start) / 3600,
+            clear_chance=weather.clear_chance(day) if weather else None,
+        )
+
+    def _moon_evening(
+        self, rule: OutingRule, part: Floats, figures: WindowFigures, waxing: Flags, row: int
+    ) -> OutingDate:
+        """The same with the Moon's figures, which are in a row of all, ranked by the rule's."""
+        window = int(rows_of(part[None], self.found.spans)[0])
+        first = int(np.searchsorted(self.found.night, self.found.night[window]))
+        star = self.windows[window].calibration
+        evening = replace(
+            self._evening(part),
+            best_utc=instant(figures.best_s[row]),
+            window=window - first,
+            altitude_deg=float(figures.altitude_deg[row]),
+            azimuth_deg=float(figures.azimuth_deg[row]),
+            illuminated_fraction=float(figures.illuminated_fraction[row]),
+            waxing=bool(waxing[row]),
+            finest_detail_km=float(figures.finest_detail_km[row]),
+            landing_chance=star.chosen.landing_chance if star else None,
+        )
+        return replace(evening, value=getattr(evening, outings.FIGURES[rule.kind]))
+
+    def _outing(self, rule: OutingRule, evenings: Iterable[OutingDate]) -> Outing:
+        dates = outings.ranked(rule, evenings)
+        return Outing(
+            rule, dates, _proposals(rule, dates, self.sky.weather), self._gaps(rule, dates)
+        )
+
+    def _gaps(self, rule: OutingRule, dates: Sequence[OutingDate]) -> tuple[GapOdds, ...]:
+        if self.sky.weather is None:
+            return ()
+        days = [one.date for one in dates]
+        return tuple(GapOdds(*gap) for gap in gap_odds(days, rule.backup_days, self.sky.weather))
+
+
+def _proposals(
+    rule: OutingRule, dates: Sequence[OutingDate], weather: Weather | None
+) -> tuple[Proposal, ...]:
+    days = [one.date for one in dates]
+    worth = np.array([outings.worth(rule.kind, one) for one in dates])
+    mains = proposed(days, [one.season for one in dates], worth, rule)
+    spare = reserves(days, worth, mains, rule, weather)
+    return tuple(
+        _proposal(dates[main], [dates[row] for row in rows], weather)
+        for main, rows in zip(mains, spare, strict=True)
+    )
+
+
+def _proposal(main: OutingDate, spare: Sequence[OutingDate], weather: Weather | None) -> Proposal:
+    return Proposal(
+        main=main,
+        backups=tuple(
+            Backup(
+                date=one,
+                days=(one.date - main.date).days,
+                chance=weather.any_clear((main.date, one.date)) if weather else None,
+            )
+            for one in spare
+        ),
+        chance=weather.any_clear((main.date, *(one.date for one in spare))) if weather else None,
+    )
