@@ -4,28 +4,47 @@
 (() => {
   const NEXT = 3;
   const WORTH = ["good", "fair"];
+  const MINUTE_MS = 60000;
 
-  function now(zone) {
-    const format = new Intl.DateTimeFormat("en-CA", {
-      timeZone: zone, year: "numeric", month: "2-digit", day: "2-digit",
-      hour: "2-digit", minute: "2-digit", hourCycle: "h23",
-    });
+  const minute = () => Date.now() / MINUTE_MS;
+
+  function today(zone) {
+    const format = new Intl.DateTimeFormat("en", { timeZone: zone, year: "numeric", month: "2-digit", day: "2-digit" });
     const part = Object.fromEntries(format.formatToParts(new Date()).map((p) => [p.type, p.value]));
-    return { day: `${part.year}-${part.month}-${part.day}`, clock: `${part.hour}:${part.minute}` };
+    return `${part.year}-${part.month}-${part.day}`;
   }
 
-  function dayBefore(day) {
-    const date = new Date(`${day}T12:00:00Z`);
-    date.setUTCDate(date.getUTCDate() - 1);
-    return date.toISOString().slice(0, 10);
+  function clock(at, zone) {
+    const format = { timeZone: zone, hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
+    return new Intl.DateTimeFormat("en-GB", format).format(new Date(at * MINUTE_MS));
   }
 
   // The night in course lasts until its sunrise; afterwards "tonight" is the coming one.
   function tonight(nights, zone) {
-    const { day, clock } = now(zone);
-    const last = nights.findIndex((night) => night.date === dayBefore(day));
-    if (last >= 0 && clock < (nights[last].sunrise || "12:00")) return last;
-    return nights.findIndex((night) => night.date === day);
+    const index = nights.findIndex((night) => night.ends > minute());
+    return index >= 0 && nights[index].date <= today(zone) ? index : -1;
+  }
+
+  const filled = (text, fields) => text.replace(/\{(\w+)\}/g, (_, name) => fields[name]);
+
+  // What can still be done: the plan as it stands, the rest of a window begun, or nothing.
+  function advice(night, { zone, over, late, lateByEye, another }) {
+    const now = minute(), left = night.windows.filter((window) => window.until > now);
+    if (!night.windows.length) return night.sentence;
+    if (!left.length) return over;
+    const [next, later] = left;
+    if (now <= night.windows[0].hop) return night.sentence;
+    if (now <= next.hop) return next.sentence || night.sentence;
+    const { star } = next, text = star ? late : lateByEye;
+    const rest = filled(text, { star, hop: clock(next.hop, zone), until: clock(next.until, zone) });
+    return later ? `${rest} ${filled(another, { time: clock(later.start, zone) })}` : rest;
+  }
+
+  function tell(section, name, text) {
+    const element = section.querySelector(`.${name}`);
+    element.textContent = text;
+    element.hidden = !text;
+    return element;
   }
 
   function line(night) {
@@ -33,7 +52,8 @@
     item.className = night.grade;
     const link = item.appendChild(document.createElement("a"));
     link.href = night.href;
-    for (const [name, text] of [["when", night.title], ["hours", night.hours], ["detail", night.detail]]) {
+    for (const [name, text] of [["when", night.title], ["hours", night.hours], ["detail", night.detail], ["limit", night.limits]]) {
+      if (!text) continue;
       const span = link.appendChild(document.createElement("span"));
       span.className = name;
       span.textContent = text;
@@ -42,32 +62,43 @@
   }
 
   function show(section, nights) {
-    const index = tonight(nights, section.dataset.zone);
+    const { zone, cap } = section.dataset, index = tonight(nights, zone);
     if (index < 0) return;
-    const link = section.querySelector(".lead a");
-    const over = nights[index].until && new Date(nights[index].until) < new Date();
-    section.querySelector(".date").textContent = nights[index].title;
-    link.textContent = over ? section.dataset.over : nights[index].sentence;
-    link.href = nights[index].href;
-    section.querySelector("svg path").setAttribute("d", nights[index].lit);
-    const next = nights.slice(index + 1).filter((night) => WORTH.includes(night.grade)).slice(0, NEXT);
+    const night = nights[index], link = section.querySelector(".lead a");
+    const hours = night.windows.length ? [night.hours, night.detail] : [];
+    tell(section, "date", [night.title, ...hours].join(" · "));
+    link.textContent = advice(night, section.dataset);
+    link.href = night.href;
+    tell(section, "limits", night.limits);
+    const sun = { cap: clock(night.cap, zone), rise: clock(night.ends, zone) };
+    tell(section, "cap", night.cap ? filled(cap, sun) : "").classList.toggle("danger", minute() >= night.cap);
+    section.querySelector("svg path").setAttribute("d", night.lit);
+    const next = nights.slice(index + 1).filter((one) => WORTH.includes(one.grade)).slice(0, NEXT);
     section.querySelector("ol").replaceChildren(...next.map(line));
     section.querySelector("h3").hidden = !next.length;
+    section.querySelector(".seek a").href = night.find;
     section.hidden = false;
   }
 
   const known = {};
   window.almanacNights = (site, year, rows) => {
-    const nights = rows.map(([date, sunrise, sentence, grade, title, hours, detail, until, lit]) => ({
-      date, sunrise, sentence, grade, title, hours, detail, until, lit,
-      href: `${site}/${year}/${date}.html`,
+    const nights = rows.map(([date, ends, cap, sentence, grade, title, hours, detail, limits, lit, windows]) => ({
+      date, ends, cap, sentence, grade, title, hours, detail, limits, lit,
+      windows: windows.map(([start, hop, until, star, own]) => ({ start, hop, until, star, sentence: own })),
+      href: `${site}/${year}/${date}.html`, find: `${site}/${year}/find.html`,
     }));
     known[site] = (known[site] || []).concat(nights).sort((a, b) => (a.date < b.date ? -1 : 1));
     show(document.querySelector(`[data-site="${site}"]`), known[site]);
   };
+  // A phone that wakes up with the page of an hour ago.
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "visible")
+      for (const [site, nights] of Object.entries(known))
+        show(document.querySelector(`[data-site="${site}"]`), nights);
+  });
 
   for (const section of document.querySelectorAll("[data-site]")) {
-    const thisYear = Number(now(section.dataset.zone).day.slice(0, 4));
+    const thisYear = Number(today(section.dataset.zone).slice(0, 4));
     for (const year of section.dataset.years.split(" ")) {
       if (Math.abs(Number(year) - thisYear) > 1) continue;
       const script = document.createElement("script");

@@ -14,6 +14,7 @@ from almanac.publish.charts.night_scale import NightScale, night_scale
 from almanac.publish.eclipse_words import mark
 from almanac.publish.meeting_words import approach_mark, occultation_mark
 from almanac.publish.pages.engine import Frame, Link
+from almanac.publish.window_limits import window_limits
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig
@@ -24,7 +25,7 @@ from almanac.records.year import Night, StarYear, YearAlmanac
 ROOT = "../../"
 """From a page of a site's year to the front page's folder."""
 FEATURES_HREF, LIGHT_HREF = "moon-features.html", "moon-light.html"
-EVENTS_HREF, SUN_HREF = "events.html", "sun.html"
+EVENTS_HREF, SUN_HREF, FIND_HREF = "events.html", "sun.html", "find.html"
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,8 @@ class NightLine:
     star: str
     detail: str
     """With its unit, or empty."""
+    limits: tuple[str, ...]
+    """What limits it for all its detail: short clips, an unsure hop."""
     quality: str
     """good, fair, poor or none: thirds of the year's nights by rank."""
     quality_text: str
@@ -226,6 +229,7 @@ class Book:
             reason=_reason(night, words),
             star=window.calibration.chosen.star if window and window.calibration else "",
             detail=self.detail(window.finest_detail_km) if window else "",
+            limits=window_limits(window, words) if window else (),
             quality=grade,
             quality_text=words.quality(grade),
             marks=self.marks(night),
@@ -251,6 +255,7 @@ class Book:
         """The frame of a page of this book; the trail goes on from the year."""
         site, year, words = self.almanac.site.name, str(self.almanac.year), self.words
         home = Link("index.html", f"{site} {year}", not trail)
+        find = Link(FIND_HREF, words.gettext("Find a night"), kind == "find")
         stars = Link("stars.html", words.gettext("Stars"), kind == "stars")
         features = Link(FEATURES_HREF, words.gettext("Features of the Moon"), kind == "features")
         events = Link(EVENTS_HREF, words.gettext("Events"), kind == "events")
@@ -264,7 +269,7 @@ class Book:
             language=self.config.club.language,
             trail=(home, *trail),
             months=self.month_links(month),
-            more=(home, stars, events, sun, features, light, *self.season_links()),
+            more=(home, find, stars, events, sun, features, light, *self.season_links()),
         )
 
     def season_links(self) -> tuple[Link, ...]:

@@ -7,9 +7,10 @@ from itertools import pairwise
 
 from almanac.publish.charts.drawing import DARK, LIGHT, PRINT, css
 from almanac.publish.pages import methods
-from almanac.publish.pages.book import month_href, night_href, quality
+from almanac.publish.pages.book import FIND_HREF, month_href, night_href, quality
 from almanac.publish.pages.engine import Frame, Link, assets, render
 from almanac.publish.steps import best_window, spans
+from almanac.publish.window_limits import window_limits
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig, Site
 from almanac.records.year import Night, YearAlmanac
@@ -25,6 +26,7 @@ class BestNight:
     night: Link | None
     hours: str
     detail: str
+    limits: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -32,6 +34,8 @@ class SiteYear:
     """A year of a site on the front page."""
 
     link: Link
+    find: Link
+    """The page on which to find a night."""
     summary: str
     best: tuple[BestNight, ...]
 
@@ -146,8 +150,11 @@ def _sites(almanacs: Sequence[YearAlmanac], config: ClubConfig) -> Iterator[Site
 def _site_year(almanac: YearAlmanac, words: Wording) -> SiteYear:
     ranked = [night for night in almanac.nights if night.rank]
     good = sum(quality(night.rank, len(ranked)) == "good" for night in ranked)
+    folder = f"{almanac.site.slug}/{almanac.year}/"
+    finding = words.gettext("Find a night of %(year)s", year=almanac.year)
     return SiteYear(
-        link=Link(f"{almanac.site.slug}/{almanac.year}/index.html", str(almanac.year)),
+        link=Link(f"{folder}index.html", str(almanac.year)),
+        find=Link(folder + FIND_HREF, finding),
         summary=words.gettext(
             "%(count)s nights with a window, %(good)s of them good",
             count=words.number(len(ranked)),
@@ -162,14 +169,16 @@ def _best_night(almanac: YearAlmanac, month: int, words: Wording) -> BestNight:
     link = Link(folder + month_href(almanac.year, month), words.month(month, short=True))
     nights = [night for night in almanac.nights if night.date.month == month and night.rank]
     if not nights:
-        return BestNight(link, None, "", "")
+        return BestNight(link, None, "", "", ())
     night = min(nights, key=lambda night: night.rank or 0)
-    detail = words.number(best_window(night).finest_detail_km, 1)
+    window = best_window(night)
+    detail = words.number(window.finest_detail_km, 1)
     return BestNight(
         month=link,
         night=Link(folder + night_href(night.date), words.date(night.date, "short_weekday_day")),
         hours=spans(night, words),
         detail=words.gettext("%(size)s\u00a0km", size=detail),
+        limits=window_limits(window, words),
     )
 
 

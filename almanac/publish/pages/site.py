@@ -1,16 +1,14 @@
 """All pages of one site's year, the sheets to print, and the data of the front page's script."""
 
-import json
 from collections.abc import Iterator
 
-from almanac.publish import steps
-from almanac.publish.charts.moon_disc import bright_limb_from_zenith_deg, lit_path
 from almanac.publish.charts.paper import Paper, svg_to_pdf
 from almanac.publish.pages import (
     danger,
     eclipse,
     events,
     features,
+    find,
     meetings,
     month,
     month_skies,
@@ -26,7 +24,6 @@ from almanac.publish.pages.book import (
     LIGHT_HREF,
     SUN_HREF,
     Book,
-    NightLine,
     approach_href,
     eclipse_href,
     feature_href,
@@ -37,14 +34,13 @@ from almanac.publish.pages.book import (
     star_href,
 )
 from almanac.publish.pages.engine import Link
+from almanac.publish.pages.tonight import tonight
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig
-from almanac.records.year import Night, YearAlmanac
+from almanac.records.year import YearAlmanac
 
 PAPERS: tuple[Paper, ...] = ("a4", "letter")
-DISC_RADIUS = 50.0
-"""Of the front page's disc, in the units of its viewBox in the template."""
 
 Pages = Iterator[tuple[str, str | bytes]]
 
@@ -55,7 +51,7 @@ def site_pages(
     """Every page and sheet of a site's year, by path from the site's top folder."""
     book = Book(almanac, config, catalogue, Wording(config.club.language, almanac.site.timezone))
     rooms = (
-        *(_year(book), _months(book), _nights(book)),
+        *(_year(book), _months(book), _nights(book), find.find_pages(book)),
         *(_stars(book), _seasons(book), _month_skies(book), _globe(book), _events(book)),
     )
     pages = {book.folder + name: page for room in rooms for name, page in room}
@@ -133,33 +129,3 @@ def _month_skies(book: Book) -> Pages:
         )
         for paper, name in names.items():
             yield name, svg_to_pdf(chart or "", paper, title, caption, notes=notes)
-
-
-def tonight(book: Book) -> str:
-    """The front page's data as a script, which works from a folder on disk where JSON would not.
-
-    A row is: date, sunrise that ends the night (or empty), sentence, grade, title, hours,
-    finest detail, end of the last window (UTC, or empty), and the path of the disc's lit part.
-    """
-    rows = [
-        _tonight_row(book, line, one)
-        for line, one in zip(book.lines, book.almanac.nights, strict=True)
-    ]
-    body = ",\n".join(json.dumps(row, separators=(",", ":")) for row in rows)
-    site, number = json.dumps(book.almanac.site.slug), book.almanac.year
-    return f"almanacNights({site},{number},[\n{body}\n]);\n"
-
-
-def _tonight_row(book: Book, line: NightLine, one: Night) -> list[str]:
-    moon, rise = one.moon, one.sun.rise_utc
-    return [
-        line.date.isoformat(),
-        book.words.clock(rise) if rise else "",
-        steps.sentence(one, book.words),
-        line.quality,
-        line.title,
-        line.hours or line.reason,
-        line.detail,
-        one.windows[-1].end_utc.isoformat(timespec="minutes") if one.windows else "",
-        lit_path(moon.phase_angle_deg, bright_limb_from_zenith_deg(moon), DISC_RADIUS),
-    ]
