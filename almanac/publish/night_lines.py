@@ -1,6 +1,7 @@
 """Lines that every view of a night shares: its cautions, its cap, its time zone."""
 
 from collections.abc import Iterable
+from datetime import datetime
 
 from almanac.publish.wording import Wording
 from almanac.records.year import Night
@@ -50,4 +51,11 @@ def zone_line(night: Night, words: Wording) -> str:
         zone=words.zone_name,
         before=before,
         after=after,
+    )
+
+
+def zone_at(at_utc: datetime, words: Wording) -> str:
+    """The zone of times around an instant."""
+    return words.gettext(
+        "Times: %(zone)s, %(offset)s.", zone=words.zone_name_at(at_utc), offset=words.offset(at_utc)
     )

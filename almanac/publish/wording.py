@@ -3,7 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import cached_property, lru_cache
 from gettext import NullTranslations
 from zoneinfo import ZoneInfo
@@ -44,6 +44,16 @@ def _date_text(value: date, form: str, locale: str) -> str:
     return format_skeleton(DATE_SKELETONS[form], value, locale=locale)
 
 
+@lru_cache(maxsize=2048)
+def _zone_text(
+    zone: ZoneInfo, day: date, offset: timedelta | None, summer: timedelta | None, locale: str
+) -> str:
+    """The zone's name in those hours of a day that have this offset and so much summer time."""
+    hours = [datetime.combine(day, time(h, fold=f), zone) for f in (0, 1) for h in range(24)]
+    found = (h for h in hours if (h.utcoffset(), h.dst()) == (offset, summer))
+    return get_timezone_name(next(found, hours[0]), locale=locale)
+
+
 @dataclass(frozen=True)
 class Wording:
     """The words of one site in one language: every text a reader sees comes through here.
@@ -74,7 +84,8 @@ class Wording:
 
     def zone_name_at(self, instant: datetime) -> str:
         """The zone's name at an instant, such as Central European Summer Time."""
-        return get_timezone_name(self.local(instant), locale=self.locale)
+        local = self.local(instant)
+        return _zone_text(self.zone, local.date(), local.utcoffset(), local.dst(), str(self.locale))
 
     def gettext(self, message: str, **values: object) -> str:
         """The message in the reader's language, its ``%(name)s`` fields filled in."""

@@ -208,3 +208,16 @@ def test_a_place_on_the_disc_is_told_as_the_frame_shows_it(
 ) -> None:
     """Right and up are positive."""
     assert ENGLISH.disc_place(right, up) == text
+
+
+@pytest.mark.parametrize(
+    ("instant", "name"),
+    [
+        (utc(2018, 2, 18, 1, 30), "Brasilia Summer Time"),
+        (utc(2018, 2, 18, 2, 30), "Brasilia Standard Time"),
+    ],
+)
+def test_an_hour_that_comes_twice_has_two_names(instant: datetime, name: str) -> None:
+    """23:30 of the evening when the clocks went back at midnight is named by its own time."""
+    words = Wording("en", "America/Sao_Paulo")
+    assert (words.clock(instant), words.zone_name_at(instant)) == ("23:30", name)

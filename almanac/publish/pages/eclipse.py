@@ -19,6 +19,7 @@ from almanac.publish.eclipse_words import (
     here_name,
     sun_cautions,
 )
+from almanac.publish.night_lines import zone_at
 from almanac.publish.pages.book import EVENTS_HREF, Book, eclipse_href, night_href
 from almanac.publish.pages.engine import Link, render
 from almanac.publish.pages.figure import Figure
@@ -115,11 +116,7 @@ def eclipse_view(book: Book, eclipse: Eclipse) -> EclipseView:
         ),
         figures=tuple(_figures(eclipse, words)),
         night=None if sun else Link(night_href(eclipse.date), words.date(eclipse.date)),
-        zone=words.gettext(
-            "Times: %(zone)s, %(offset)s.",
-            zone=words.zone_name_at(eclipse.greatest_utc),
-            offset=words.offset(eclipse.greatest_utc),
-        ),
+        zone=zone_at(eclipse.greatest_utc, words),
     )
 
 

@@ -22,6 +22,7 @@ from almanac.publish.meeting_words import (
     occultation_name,
     seen_contacts,
 )
+from almanac.publish.night_lines import zone_at
 from almanac.publish.pages.book import (
     EVENTS_HREF,
     Book,
@@ -83,7 +84,7 @@ def occultation_page(book: Book, one: Occultation) -> str:
             "common practice, no source."
         ),
         night=Link(night_href(one.date), words.date(one.date)),
-        zone=_zone(book, one),
+        zone=zone_at(one.middle_utc, words),
     )
     return _page(book, one, Link(occultation_href(one), view.name, True), view)
 
@@ -106,7 +107,7 @@ def approach_page(book: Book, one: Approach) -> str:
             "below the horizon; nearer moments by day or out of sight are not counted."
         ),
         night=Link(night_href(one.date), words.date(one.date)),
-        zone=_zone(book, one),
+        zone=zone_at(one.at_utc, words),
     )
     return _page(book, one, Link(approach_href(one), view.name, True), view)
 
@@ -123,15 +124,6 @@ def _subtitle(book: Book, one: Occultation | Approach) -> str:
         "Night of %(date)s · %(site)s",
         date=book.words.date(one.date, "full"),
         site=book.almanac.site.name,
-    )
-
-
-def _zone(book: Book, one: Occultation | Approach) -> str:
-    at_utc = one.middle_utc if isinstance(one, Occultation) else one.at_utc
-    return book.words.gettext(
-        "Times: %(zone)s, %(offset)s.",
-        zone=book.words.zone_name_at(at_utc),
-        offset=book.words.offset(at_utc),
     )
 
 
