@@ -1,0 +1,120 @@
+"""Entries of the calendars of nights: Moon windows, dark hours; and what all entries share."""
+
+from collections.abc import Iterable, Iterator
+from datetime import date, datetime, timedelta
+
+from almanac.publish import night_lines, steps
+from almanac.publish.calendar import Entry, minute, stamp, uid
+from almanac.publish.calendar_names import web_address
+from almanac.publish.pages.book import Book, night_href, quality
+from almanac.publish.window_limits import window_limits
+from almanac.publish.wording import Wording
+from almanac.records.year import Night, Window
+
+SHORTEST_DARK = timedelta(hours=1)
+"""Less is not worth a calendar's line (common practice, no source)."""
+DANGERS = night_lines.DANGERS - {night_lines.CAP} | {steps.NEW_MOON}
+
+Hours = tuple[datetime, datetime]
+
+
+def entry(
+    book: Book,
+    key: tuple[object, ...],
+    hours: tuple[datetime | date, datetime | date | None],
+    summary: str,
+    lines: Iterable[str],
+    href: str,
+) -> Entry:
+    """An entry with a page of the book.
+
+    The key tells it from all others of the site and stays when its hours change.
+    """
+    site, club = book.almanac.site, book.config.club
+    return Entry(
+        uid=uid(club.name, site.slug, *key),
+        stamp_utc=stamp(book.almanac.year),
+        start=hours[0],
+        end=hours[1],
+        summary=summary,
+        description="\n".join(lines),
+        url=web_address(book.config, f"{book.folder}{href}"),
+        location=site.name,
+        geo_deg=(site.latitude_deg, site.longitude_deg),
+    )
+
+
+def minutes(start: datetime, end: datetime) -> Hours:
+    """Hours as the pages print them."""
+    return minute(start), minute(end)
+
+
+def dangers(night: Night, words: Wording) -> tuple[str, ...]:
+    """The night's cautions about the Sun, but for the time to cap."""
+    codes = (code for code in night.cautions if code in DANGERS)
+    return night_lines.caution_lines(night, codes, words)
+
+
+def cap_lines(night: Night, words: Wording) -> tuple[str, ...]:
+    """By when to cover the telescope, if the Sun rises."""
+    codes = (code for code in night.cautions if code == night_lines.CAP)
+    return night_lines.caution_lines(night, codes, words)
+
+
+def window_entries(book: Book) -> Iterator[Entry]:
+    """Every window of the year; numbered in its night, so that it stays itself when it moves."""
+    for night in book.almanac.nights:
+        for number, window in enumerate(night.windows):
+            yield entry(
+                book,
+                ("window", night.date, number),
+                minutes(window.start_utc, window.end_utc),
+                _window_summary(book, night, window),
+                _window_lines(book, night, window),
+                night_href(night.date),
+            )
+
+
+def _window_summary(book: Book, night: Night, window: Window) -> str:
+    words = book.words
+    grade = words.quality(quality(night.rank, book.ranked_count))
+    if window.calibration:
+        star = steps.star_place(window.calibration.chosen, words)
+        text = words.gettext("Moon, %(night)s: start on %(star)s", night=grade, star=star)
+    else:
+        assert window.no_star is not None
+        why = words.no_star(window.no_star)
+        text = words.gettext("Moon, %(night)s: %(why)s", night=grade, why=why)
+    return words.gettext("Sun up! %(what)s", what=text) if window.daylight else text
+
+
+def _window_lines(book: Book, night: Night, window: Window) -> Iterator[str]:
+    """Dangers come first."""
+    words = book.words
+    yield from dangers(night, words)
+    yield steps.window_sentence(window, words)
+    yield steps.open_line(night, window, words)
+    detail = book.detail(window.finest_detail_km)
+    limits = "; ".join((detail, *window_limits(window, words)))
+    yield words.gettext("Finest detail: %(limits)s.", limits=limits)
+    yield from cap_lines(night, words)
+    yield night_lines.zone_line(night, words)
+
+
+def dark_entries(book: Book) -> Iterator[Entry]:
+    """The dark hours of every night that has enough of them."""
+    words = book.words
+    for night in book.almanac.nights:
+        dark = night.dark
+        if dark is None or dark.end_utc - dark.start_utc < SHORTEST_DARK:
+            continue
+        length = words.duration((dark.end_utc - dark.start_utc).total_seconds())
+        lines = (steps.dark_sentence(night, words), night_lines.zone_line(night, words))
+        yield entry(
+            book,
+            ("dark", night.date),
+            minutes(dark.start_utc, dark.end_utc),
+            words.gettext("Dark sky, %(length)s", length=length),
+            lines,
+            night_href(night.date),
+        )
