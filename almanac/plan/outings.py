@@ -14,13 +14,6 @@ from almanac.records.diary import OutingDate
 
 Floats = NDArray[np.float64]
 
-FIGURES = {
-    "moon_evening": "altitude_deg",
-    "fine_detail": "finest_detail_km",
-    "thin_crescent": "illuminated_fraction",
-    "dark_sky": "dark_hours",
-}
-"""Each kind's figure that ranks its evenings; no score is made up."""
 LESS_IS_BETTER = ("fine_detail", "thin_crescent")
 SEASONS = ("winter", "spring", "summer", "autumn")
 

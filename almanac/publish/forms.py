@@ -92,12 +92,6 @@ def record(*fields: Field) -> Form:
     )
 
 
-def coming(name: str, meaning: str, empty: Json) -> Field:
-    """A key of the contract that is kept free: always an empty list or null so far."""
-    kept = {"type": "null"} if empty is None else {"type": "array", "maxItems": 0}
-    return Field(name, Form(kept, lambda value: value), meaning, lambda _: empty)
-
-
 TEXT = Form({"type": "string"}, str)
 CODE = Form({"type": "string", "pattern": "^[a-z][a-z0-9_]*$"}, str)
 FLAG = Form({"type": "boolean"}, bool)

@@ -24,12 +24,12 @@ from almanac.publish.forms import (
     UTC_INSTANT,
     Field,
     choice,
-    coming,
     listed,
     maybe,
     number,
     record,
 )
+from almanac.publish.schema_diary import DIARY_FIELDS
 from almanac.publish.schema_events import ECLIPSE
 from almanac.publish.schema_meetings import MEETING_FIELDS
 from almanac.publish.schema_moon import (
@@ -276,7 +276,7 @@ YEAR = record(
     ),
     Field("eclipses", listed(ECLIPSE), "Every eclipse of the year, seen from the site or not."),
     *MEETING_FIELDS,
-    coming("outings", "Dates chosen by the sky; not given yet.", ()),
+    *DIARY_FIELDS,
 )
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"

@@ -10,6 +10,14 @@ from datetime import date, datetime
 from almanac.records.config import OutingRule
 from almanac.records.stars import Calibration
 
+FIGURES = {
+    "moon_evening": "altitude_deg",
+    "fine_detail": "finest_detail_km",
+    "thin_crescent": "illuminated_fraction",
+    "dark_sky": "dark_hours",
+}
+"""Each kind of outing and the figure that ranks its evenings: no score is made up."""
+
 
 @dataclass(frozen=True)
 class MeetingMoon:
@@ -96,7 +104,7 @@ class OutingDate:
     rank: int
     """1 is the best of its season."""
     value: float
-    """The figure that ranks, by plan.outings.FIGURES."""
+    """The figure that ranks, by FIGURES."""
     clear_chance: float | None
     """That the sky is clear, by the site's figures."""
     window: int | None = None

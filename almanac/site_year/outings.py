@@ -13,7 +13,7 @@ from almanac.plan.odds import Weather
 from almanac.plan.proposals import gap_odds, proposed, reserves
 from almanac.plan.windows import YearWindows
 from almanac.records.config import OutingRule
-from almanac.records.diary import Backup, GapOdds, Outing, OutingDate, Proposal
+from almanac.records.diary import FIGURES, Backup, GapOdds, Outing, OutingDate, Proposal
 from almanac.records.year import Window
 from almanac.site_year.diary import OpenSky
 from almanac.site_year.instants import instant
@@ -122,7 +122,7 @@ class Offer:
             finest_detail_km=float(figures.finest_detail_km[row]),
             landing_chance=star.chosen.landing_chance if star else None,
         )
-        return replace(evening, value=getattr(evening, outings.FIGURES[rule.kind]))
+        return replace(evening, value=getattr(evening, FIGURES[rule.kind]))
 
     def _outing(self, rule: OutingRule, evenings: Iterable[OutingDate]) -> Outing:
         dates = outings.ranked(rule, evenings)

@@ -4,6 +4,7 @@ Pages are tested on it, not the sky: mean elements of the Sun and Moon with thei
 """
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -17,10 +18,23 @@ from almanac.records.config import (
     ClubConfig,
     Horizon,
     MoonLimits,
+    OutingRule,
     SafetyLimits,
     Site,
     StarLimits,
     Telescope,
+)
+from almanac.records.diary import (
+    Backup,
+    BetterDate,
+    ClubMeeting,
+    DarkPart,
+    Diary,
+    GapOdds,
+    MeetingMoon,
+    Outing,
+    OutingDate,
+    Proposal,
 )
 from almanac.records.globe import (
     FeatureYear,
@@ -555,6 +569,116 @@ def catalogue_of() -> Catalogue:
     )
 
 
+def outing_date(night: Night, kind: str, rank: int) -> OutingDate:
+    """An evening of an outing: the night's first window, or its dark span, whole."""
+    span = night.dark if kind == "dark_sky" else night.windows[0]
+    assert span
+    evening = OutingDate(
+        date=night.date,
+        start_utc=span.start_utc,
+        end_utc=span.end_utc,
+        best_utc=span.start_utc,
+        season=("winter", "spring", "summer", "autumn")[(night.date.month - 1) // 3],
+        rank=rank,
+        value=(span.end_utc - span.start_utc).total_seconds() / 3600,
+        clear_chance=0.4,
+    )
+    if not isinstance(span, Window):
+        return evening
+    return replace(
+        evening,
+        value=span.altitude_deg,
+        window=0,
+        altitude_deg=span.altitude_deg,
+        azimuth_deg=span.azimuth_deg,
+        illuminated_fraction=night.moon.illuminated_fraction,
+        waxing=True,
+        finest_detail_km=span.finest_detail_km,
+        landing_chance=0.7,
+    )
+
+
+def outing(kind: str, nights: list[Night]) -> Outing:
+    """Three evenings that fit; the first is proposed, the second in reserve."""
+    dates = [outing_date(night, kind, rank) for rank, night in enumerate(nights[:3], start=1)]
+    rule = OutingRule(
+        kind=kind,
+        title="",
+        weekdays=(4, 5),
+        lit=(0.4, 0.9),
+        moon="waxing",
+        lowest_altitude_deg=20.0,
+        hours_after_dark=2.0,
+        shortest_min=45.0,
+        least_landing_chance=0.0,
+        dates=4,
+        per_season=1,
+        spacing_days=28,
+        backups=1,
+        backup_days=10,
+    )
+    days = (dates[1].date - dates[0].date).days
+    proposal = Proposal(dates[0], (Backup(dates[1], days, 0.58),), 0.58)
+    return Outing(rule, tuple(dates), (proposal,), (GapOdds(days, 2, 0.58),))
+
+
+def club_meeting(night: Night, series: int, title: str, judgement: str, reason: str) -> ClubMeeting:
+    """A meeting from 18:00 to 20:00 UTC of a night."""
+    start = datetime.combine(night.date, time(18), UTC)
+    return ClubMeeting(
+        series=series,
+        title=title,
+        day=night.date,
+        night=night.date,
+        start_utc=start,
+        end_utc=start + timedelta(hours=2),
+        outdoors=judgement != "indoors",
+        needs="moon",
+        judgement=judgement,
+        reason=reason,
+        moon=(),
+        dark=None,
+        better=None,
+        better_same_weekday=None,
+        clear_chance=0.4,
+    )
+
+
+def diary_of(nights: tuple[Night, ...]) -> Diary:
+    """A good meeting, a poor one with a better day, one indoors; two kinds of outing."""
+    moonlit = [night for night in nights if night.windows and night.windows[0].calibration]
+    good, other = moonlit[0], moonlit[1]
+    poor = next(night for night in nights if night.date > other.date and night.no_window)
+    window = good.windows[0]
+    meeting = club_meeting(good, 0, "Moon evening", "good", "moon_most")
+    moon = MeetingMoon(
+        start_utc=meeting.start_utc,
+        end_utc=meeting.end_utc,
+        best_utc=meeting.start_utc,
+        altitude_deg=window.altitude_deg,
+        azimuth_deg=window.azimuth_deg,
+        illuminated_fraction=good.moon.illuminated_fraction,
+        finest_detail_km=window.finest_detail_km,
+        calibration=window.calibration,
+        no_star=None,
+    )
+    start = datetime.combine(other.date, time(18), UTC)
+    better = BetterDate(other.date, other.date, start, start + timedelta(hours=2), "good")
+    dark = DarkPart(start + timedelta(days=1), start + timedelta(days=1, hours=1))
+    meetings = (
+        replace(meeting, moon=(moon,)),
+        replace(
+            club_meeting(poor, 0, "Moon evening", "poor", poor.no_window or ""),
+            dark=dark,
+            better=better,
+            better_same_weekday=better,
+        ),
+        club_meeting(poor, 1, "Room with a stove", "indoors", "under_roof"),
+    )
+    dark_nights = [night for night in nights if night.dark]
+    return Diary(meetings, (outing("moon_evening", moonlit), outing("dark_sky", dark_nights)))
+
+
 def year_of(site: Site, year: int = 2027) -> YearAlmanac:
     """The made-up year of a site."""
     sky, catalogue = Sky(site, year), catalogue_of()
@@ -592,6 +716,7 @@ def year_of(site: Site, year: int = 2027) -> YearAlmanac:
         ),
         stars_to_learn=to_learn(nights),
         months=tuple(month_skies(sky, catalogue, nights)),
+        diary=diary_of(nights),
     )
 
 

@@ -27,13 +27,14 @@ HOP_KEYS = [
 LOW_SUN_KEYS = [
     *("date", "start_utc", "end_utc", "start_sun_altitude_deg", "end_sun_altitude_deg"),
 ]
+BETTER_KEYS = ["day", "night", "start_utc", "end_utc", "judgement"]
 CURVE_KEYS = ["count", "stars", "windows_served", "mean_landing_chance"]
 KEYS = {
     "": [
         *("schema", "site", "year", "made_with", "phases", "apsides", "nights", "stars"),
         *("feature_years", "light_effects", "librations", "picks"),
         *("stars_to_learn", "month_skies", "eclipses", "occultations", "approaches"),
-        *("sun_danger", "outings"),
+        *("sun_danger", "club_meetings", "outings"),
     ],
     "site": [
         *("name", "slug", "latitude_deg", "longitude_deg", "elevation_m", "timezone"),
@@ -102,6 +103,31 @@ KEYS = {
         *("azimuth_deg", "illuminated_fraction", "waxing", "angular_diameter_arcmin"),
         *("sun_altitude_deg", "sun_separation_deg"),
     ],
+    "club_meetings": [
+        *("series", "title", "day", "night", "start_utc", "end_utc", "outdoors", "needs"),
+        *("judgement", "reason", "moon", "dark", "better", "better_same_weekday", "clear_chance"),
+    ],
+    "club_meetings.moon": [
+        *("start_utc", "end_utc", "best_utc", "altitude_deg", "azimuth_deg"),
+        *("illuminated_fraction", "finest_detail_km", "star", "hip", "star_utc", "no_star"),
+    ],
+    "club_meetings.dark": ["start_utc", "end_utc"],
+    "club_meetings.better": BETTER_KEYS,
+    "club_meetings.better_same_weekday": BETTER_KEYS,
+    "outings": ["kind", "title", "ranked_by", "rule", "dates", "proposals", "gaps"],
+    "outings.rule": [
+        *("weekdays", "lit", "moon", "lowest_altitude_deg", "hours_after_dark", "shortest_min"),
+        *("least_landing_chance", "dates", "per_season", "spacing_days", "backups"),
+        "backup_days",
+    ],
+    "outings.dates": [
+        *("date", "start_utc", "end_utc", "best_utc", "season", "rank", "value", "clear_chance"),
+        *("window", "altitude_deg", "azimuth_deg", "illuminated_fraction", "waxing"),
+        *("finest_detail_km", "landing_chance"),
+    ],
+    "outings.proposals": ["date", "backups", "chance"],
+    "outings.proposals.backups": ["date", "days", "chance"],
+    "outings.gaps": ["days", "pairs", "chance"],
 }
 """Keys in order, by the path of the object: the contract, with what the records hold besides."""
 
@@ -234,7 +260,7 @@ def test_keys_are_the_contract_in_order(north: YearAlmanac) -> None:
 def test_what_is_not_computed_yet_is_empty_or_null(north: YearAlmanac) -> None:
     """Keys kept for later stand there, holding nothing."""
     year = parsed(north)
-    assert [year[key] for key in ("eclipses", "occultations", "approaches", "outings")] == [[]] * 4
+    assert [year[key] for key in ("eclipses", "occultations", "approaches")] == [[]] * 3
 
 
 @pytest.mark.parametrize(
