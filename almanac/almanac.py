@@ -1,6 +1,5 @@
 """A club's config and the sky of a year become one site's almanac."""
 
-from dataclasses import replace
 from datetime import date
 from importlib.metadata import version
 from typing import TypeVar
@@ -130,13 +129,6 @@ def _star_tracks(
         if window.calibration
     }
     return dict(zip(hops, star_tracks(sky, catalogue.stars, list(hops.values())), strict=True))
-
-
-def without_samples(almanac: YearAlmanac) -> YearAlmanac:
-    """The same without the arrays that only a site's own charts need: small enough to keep many."""
-    nothing = np.empty(0)
-    bare = Track(nothing, nothing, nothing, nothing, nothing)
-    return replace(almanac, track=bare, star_tracks={}, seasons=(), months=())
 
 
 def _dated(kind: type[Event], found: MoonEvents, first_s: float) -> tuple[Event, ...]:

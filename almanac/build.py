@@ -7,25 +7,27 @@ from functools import lru_cache, partial
 from pathlib import Path
 from zoneinfo import reset_tzpath
 
-from almanac.almanac import compute, without_samples, year_sky
+from almanac.almanac import compute, year_sky
 from almanac.errors import AlmanacError
 from almanac.inputs.catalogue import load_catalogue
 from almanac.inputs.config import load_config
 from almanac.publish.card_text import night_card
 from almanac.publish.feeds import year_json, year_schema
+from almanac.publish.neighbours import neighbourhoods
 from almanac.publish.output import Part, Publication, Published, publishing
-from almanac.publish.pages import club_pages, site_pages
+from almanac.publish.pages import Digest, club_pages, compare_pages, digest, site_pages
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig, Site
+from almanac.records.neighbours import Neighbourhood
 from almanac.records.year import YearAlmanac
 from almanac.sky.year_sky import YearSky
 from almanac.workers import each
 
 Files = dict[str, str | bytes]
-Task = tuple[ClubConfig, int]
-"""A config of one site, and a year."""
-SiteYear = tuple[Part, YearAlmanac]
+Task = tuple[ClubConfig, int, Neighbourhood | None]
+"""A config of one site, a year, and the sites that it is compared with."""
+SiteYear = tuple[Part, Digest]
 Progress = Callable[[int], None]
 
 reset_tzpath(to=())
@@ -77,32 +79,40 @@ def build(
 ) -> Published:
     """Build the whole site beside its folder, then swap it in; progress counts site-years.
 
-    Each site-year is computed, drawn and written by one of up to jobs processes; only a summary
-    comes back, for the club's own pages.
+    Each site-year is computed, drawn and written by one of up to jobs processes; only a digest
+    comes back, for the pages of several sites.
     """
     config = narrowed(load_config(config_path), choice)
-    tasks = [
-        (replace(config, sites=(site,)), year)
-        for year in config.club.years
-        for site in config.sites
-    ]
     parts: list[Part] = []
-    almanacs: list[YearAlmanac] = []
+    digests: list[Digest] = []
     with publishing(folder) as publication:
-        for part, almanac in each(partial(site_year, publication), tasks, jobs):
+        for part, found in each(partial(site_year, publication), tasks(config), jobs):
             parts.append(part)
-            almanacs.append(almanac)
+            digests.append(found)
             progress(1)
-        parts.append(publication.put(club_pages(almanacs, config)))
+        parts.append(publication.put(club_pages(digests, config)))
+        parts += map(publication.put, compare_pages(digests, config))
         return publication.finish(parts)
 
 
+def tasks(config: ClubConfig) -> list[Task]:
+    """What is to be computed, year by year."""
+    groups = neighbourhoods(config.sites)
+    around = {site.slug: group for group in groups for site in group.sites}
+    return [
+        (replace(config, sites=(site,)), year, around.get(site.slug))
+        for year in config.club.years
+        for site in config.sites
+    ]
+
+
 def site_year(publication: Publication, task: Task) -> SiteYear:
-    """Publish a site's year, and summarise it for the club's own pages."""
-    config, year = task
+    """Publish a site's year, and keep what the pages of several sites need of it."""
+    config, year, around = task
     catalogue = load_catalogue()
     almanac = compute(config, config.sites[0], shared_sky(year), catalogue)
-    return publication.put(site_files(almanac, config, catalogue)), without_samples(almanac)
+    files = site_files(almanac, config, catalogue, around)
+    return publication.put(files), digest(almanac, config)
 
 
 @lru_cache(maxsize=1)
@@ -111,11 +121,16 @@ def shared_sky(year: int) -> YearSky:
     return year_sky(year, load_catalogue())
 
 
-def site_files(almanac: YearAlmanac, config: ClubConfig, catalogue: Catalogue) -> Files:
+def site_files(
+    almanac: YearAlmanac,
+    config: ClubConfig,
+    catalogue: Catalogue,
+    around: Neighbourhood | None,
+) -> Files:
     """Everything published about one site in one year, by address."""
     folder = f"{almanac.site.slug}/{almanac.year}"
     return {
-        **site_pages(almanac, config, catalogue),
+        **site_pages(almanac, config, catalogue, around),
         f"{folder}/year.json": year_json(almanac),
         f"{folder}/year.schema.json": year_schema(),
     }

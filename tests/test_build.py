@@ -172,9 +172,10 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, int]]:
 
     monkeypatch.setattr(build, "shared_sky", lambda year: year)
     monkeypatch.setattr(build, "compute", compute)
-    monkeypatch.setattr(build, "without_samples", lambda almanac: almanac)
+    monkeypatch.setattr(build, "digest", lambda almanac, _: almanac)
     monkeypatch.setattr(build, "site_files", lambda it, *_: {f"{it[0]}/{it[1]}/index.html": "x"})
     monkeypatch.setattr(build, "club_pages", lambda *_: {"index.html": "x"})
+    monkeypatch.setattr(build, "compare_pages", lambda *_: [{"compare/2027.html": "x"}])
     return asked
 
 
@@ -208,7 +209,7 @@ def test_a_part_is_built_alone(
     assert sum(done) == build.plan_size(config, choice) == len(asked)
     written = {f"{slug}/{year}/index.html" for slug, year in asked}
     found = digests(tmp_path / "site").keys() - {".almanac-files.json"}
-    assert found == {"index.html", *written}
+    assert found == {"index.html", "compare/2027.html", *written}
 
 
 def test_a_failing_build_leaves_the_old_site(
@@ -226,7 +227,7 @@ def test_a_failing_build_leaves_the_old_site(
     with pytest.raises(AlmanacError, match="the last page fails"):
         build.build(config, out, build.Choice(years=(2028,)), 1, lambda _: None)
     assert digests(tmp_path) == before
-    assert len(before) == 4
+    assert len(before) == 5
 
 
 def dead(*_: object) -> None:
@@ -255,7 +256,7 @@ def test_a_worker_that_ends_badly_ends_the_build(
     config, out = root / "site_config/demo.toml", tmp_path / "site"
     build.build(config, out, build.Choice(), 2, lambda _: None)
     before = digests(tmp_path)
-    assert len(before) == 4
+    assert len(before) == 5
     plain = build.compute
 
     def last_ends(config: object, site: build.Site, *rest: object) -> object:
@@ -278,7 +279,7 @@ def test_jobs_change_no_byte(quick: list[tuple[str, int]], root: Path, tmp_path:
         build.build(config, site, choice, jobs, done.append)
         assert sum(done) == 6
     assert digests(sites[0]) == digests(sites[1])
-    assert len(digests(sites[0])) == 8
+    assert len(digests(sites[0])) == 9
 
 
 # Links

@@ -238,7 +238,7 @@ def test_a_folder_of_someone_else_is_left_alone(
     (tmp_path / "diary.txt").write_text("mine", encoding="utf-8")
     monkeypatch.setattr(build, "site_files", lambda *_: {})
     monkeypatch.setattr(build, "compute", lambda *_: None)
-    monkeypatch.setattr(build, "without_samples", lambda almanac: almanac)
+    monkeypatch.setattr(build, "digest", lambda *_: None)
     monkeypatch.setattr(build, "club_pages", lambda *_: {"index.html": ""})
     result = call("build", root / "site_config/minimal.toml", "--out", tmp_path)
     assert result.exit_code == 1

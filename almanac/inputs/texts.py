@@ -19,7 +19,7 @@ SLUG_WORDS = (
 )
 TIMEZONE_WORDS = 'an IANA time zone such as "Europe/Paris"'
 MEETING_SITE_WORDS = "the slug of one of the sites; left out, the sky of every site is told"
-RESERVED_SLUGS = ("assets",)
+RESERVED_SLUGS = ("assets", "compare")
 """Folders that the published site keeps beside those of the sites."""
 URL_WORDS = 'a web address that starts with "https://" or "http://"'
 

@@ -98,7 +98,8 @@ CASES = [
     ('[[site]] slug = ""', f"site[0].slug = '': {SLUG}"),
     ('[[site]] slug = "A b/c"', f"site[0].slug = 'A b/c': {SLUG}; did you mean 'a-b-c'?"),
     ('[[site]] slug = "a--b"', f"site[0].slug = 'a--b': {SLUG}; did you mean 'a-b'?"),
-    ('[[site]] slug = "assets"', f"site[0].slug = 'assets': {SLUG}, other than assets"),
+    ('[[site]] slug = "assets"', f"site[0].slug = 'assets': {SLUG}, other than assets, compare"),
+    ('[[site]] name = "Compare"', f"site[0].slug = missing: {SLUG}, other than assets, compare"),
     (
         '[[site]] name = "Обсерватория"',
         f"site[0].slug = missing: {SLUG} (none can be made from the site's name)",

@@ -13,7 +13,7 @@ from urllib.parse import urldefrag
 import pytest
 from jinja2 import UndefinedError
 
-from almanac.publish.pages import club_pages, site_pages
+from almanac.publish.pages import club_pages, digest, site_pages
 from almanac.publish.pages.book import Book, quality, star_href
 from almanac.publish.pages.engine import Frame, render
 from almanac.publish.pages.month import month_page
@@ -120,7 +120,7 @@ def night_text(book: Book, day: date) -> str:
 def built(north: YearAlmanac, catalogue: Catalogue, make_config: MakeConfig) -> Pages:
     """A club with one site, built."""
     config = make_config((north.site,))
-    return club_pages([north], config) | site_pages(north, config, catalogue)
+    return club_pages([digest(north, config)], config) | site_pages(north, config, catalogue)
 
 
 @pytest.fixture(scope="module")
@@ -206,7 +206,7 @@ def test_a_hostile_name_stays_text(north: YearAlmanac, make_book: MakeBook) -> N
     book = make_book(almanac, name=HOSTILE)
     config = replace(book.config, club=replace(book.config.club, notes=HOSTILE))
     chart = draw_year(book)
-    front = club_pages([almanac], config)
+    front = club_pages([digest(almanac, config)], config)
     pages = [
         front["index.html"], front["sun-safety.html"], year_page(book, chart), night_page(book, 80)
     ]  # fmt: skip
@@ -229,7 +229,8 @@ def test_two_builds_are_the_same_bytes(
 ) -> None:
     """Same input, same pages."""
     config = make_config((north.site,))
-    assert club_pages([north], config) | site_pages(north, config, catalogue) == built
+    again = club_pages([digest(north, config)], config) | site_pages(north, config, catalogue)
+    assert again == built
 
 
 def test_the_night_tells_when_where_and_which_way(built: Pages, north: YearAlmanac) -> None:

@@ -13,6 +13,7 @@ from almanac.publish.charts.moon_disc import tiny_moon_disc
 from almanac.publish.charts.night_scale import NightScale, night_scale
 from almanac.publish.eclipse_words import mark
 from almanac.publish.meeting_words import approach_mark, occultation_mark
+from almanac.publish.pages.elsewhere import NOWHERE, Elsewhere
 from almanac.publish.pages.engine import Frame, Link
 from almanac.publish.window_limits import window_limits
 from almanac.publish.wording import Wording
@@ -134,6 +135,8 @@ class Book:
     config: ClubConfig
     catalogue: Catalogue
     words: Wording
+    elsewhere: Elsewhere = NOWHERE
+    """What there is beside this site's year."""
 
     @property
     def folder(self) -> str:
@@ -261,6 +264,8 @@ class Book:
         events = Link(EVENTS_HREF, words.gettext("Events"), kind == "events")
         sun = Link(SUN_HREF, words.gettext("The Sun's danger"), kind == "danger")
         light = Link(LIGHT_HREF, words.gettext("Light on the Moon"), kind == "light")
+        here = trail[-1].href if trail else home.href
+        compared = self.elsewhere.comparison(words.gettext("Where to go"))
         return Frame(
             kind=kind,
             title=" · ".join(dict.fromkeys((title, site, year, self.config.club.name))),
@@ -269,7 +274,8 @@ class Book:
             language=self.config.club.language,
             trail=(home, *trail),
             months=self.month_links(month),
-            more=(home, find, stars, events, sun, features, light, *self.season_links()),
+            more=(home, find, *compared, stars, events, sun, features, light, *self.season_links()),
+            elsewhere=tuple(self.elsewhere.links(kind, here)),
         )
 
     def season_links(self) -> tuple[Link, ...]:

@@ -39,6 +39,8 @@ class Frame:
     months: tuple[Link, ...] = ()
     more: tuple[Link, ...] = ()
     """Other pages of the same site and year."""
+    elsewhere: tuple[Link, ...] = ()
+    """The same page at neighbouring sites and in the years beside."""
     scripts: tuple[str, ...] = ()
 
 

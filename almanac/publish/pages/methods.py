@@ -1,6 +1,6 @@
 """What the methods page tells from data: the settings in use, the agreement tested, the makers."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from almanac.publish import steps
@@ -8,7 +8,7 @@ from almanac.publish.pages.figure import Figure
 from almanac.publish.terms import N_
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
-from almanac.records.year import Provenance, YearAlmanac
+from almanac.records.year import Provenance
 
 DIGEST = 16
 """Figures of a digest that the page shows; the data file has all 64."""
@@ -109,15 +109,12 @@ class MethodsView:
     made_with: tuple[Figure, ...]
 
 
-def methods_view(
-    almanacs: Sequence[YearAlmanac], config: ClubConfig, words: Wording
-) -> MethodsView:
+def methods_view(made_with: Provenance, config: ClubConfig, words: Wording) -> MethodsView:
     """The view for a club; what made the almanac is the same for all its sites and years."""
-    made_with = tuple(_made_with(almanacs[0].made_with, words)) if almanacs else ()
     return MethodsView(
         settings=tuple(_settings(config, words)),
         agreements=tuple(_translated(agreement, words) for agreement in AGREEMENTS),
-        made_with=made_with,
+        made_with=tuple(_made_with(made_with, words)),
     )
 
 

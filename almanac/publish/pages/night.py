@@ -234,6 +234,9 @@ def _turns(book: Book, index: int) -> Iterator[tuple[str, Link]]:
         yield _("Last night with a window"), _link(before)
     if after and after is not later[0]:
         yield _("Next night with a window"), _link(after)
+    day = lines[index].date
+    if compared := book.elsewhere.compared(day.month):
+        yield _("Where to go this night"), Link(f"{compared}#{day}", _("The sites side by side"))
 
 
 def _link(line: NightLine) -> Link:

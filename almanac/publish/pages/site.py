@@ -33,11 +33,13 @@ from almanac.publish.pages.book import (
     season_href,
     star_href,
 )
+from almanac.publish.pages.elsewhere import Elsewhere
 from almanac.publish.pages.engine import Link
 from almanac.publish.pages.tonight import tonight
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig
+from almanac.records.neighbours import Neighbourhood
 from almanac.records.year import YearAlmanac
 
 PAPERS: tuple[Paper, ...] = ("a4", "letter")
@@ -46,10 +48,15 @@ Pages = Iterator[tuple[str, str | bytes]]
 
 
 def site_pages(
-    almanac: YearAlmanac, config: ClubConfig, catalogue: Catalogue
+    almanac: YearAlmanac,
+    config: ClubConfig,
+    catalogue: Catalogue,
+    around: Neighbourhood | None = None,
 ) -> dict[str, str | bytes]:
     """Every page and sheet of a site's year, by path from the site's top folder."""
-    book = Book(almanac, config, catalogue, Wording(config.club.language, almanac.site.timezone))
+    words = Wording(config.club.language, almanac.site.timezone)
+    elsewhere = Elsewhere(almanac.site.slug, almanac.year, config.club.years, around)
+    book = Book(almanac, config, catalogue, words, elsewhere)
     rooms = (
         *(_year(book), _months(book), _nights(book), find.find_pages(book)),
         *(_stars(book), _seasons(book), _month_skies(book), _globe(book), _events(book)),
