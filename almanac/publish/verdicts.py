@@ -22,6 +22,8 @@ class NightDigest:
     """All windows together."""
     cells: str
     """HTML of the line after the site's name."""
+    why_not: str = ""
+    """Why there is no window, in a few words."""
 
     @property
     def open(self) -> bool:
@@ -60,24 +62,37 @@ def reason(
     """Where to go on the night, and why, in a sentence."""
     best = [names[place] for place in found.order[: found.best]]
     if not best:
-        return words.gettext("No site has a window.")
+        return "; ".join(why_not(found, nights))
     if len(found.order) == 1:
         return words.gettext("Only %(site)s has a window.", site=best[0])
     if len(best) > 1:
         return words.gettext("As good at %(sites)s.", sites=listed(best, words))
     first, second = (night for place in found.order[:2] if (night := nights[place]))
+    more_min = first.open_min - second.open_min
+    more = words.duration(60 * abs(more_min))
     if first.detail_km == second.detail_km:
         return words.gettext(
-            "%(site)s: as fine, and open %(more)s longer.",
-            site=best[0],
-            more=words.duration(60 * (first.open_min - second.open_min)),
+            "%(site)s: as fine, and open %(more)s longer.", site=best[0], more=more
         )
-    return words.gettext(
+    finer = words.gettext(
         "%(site)s: finer, %(detail)s\u00a0km against %(other)s\u00a0km.",
         site=best[0],
         detail=words.number(first.detail_km, 1),
         other=words.number(second.detail_km, 1),
     )
+    if abs(more_min) < AS_LONG_MIN:
+        return finer
+    longer = words.gettext("It is also open %(more)s longer.", more=more)
+    shorter = words.gettext("But it is open %(less)s less.", less=more)
+    return f"{finer} {longer if more_min > 0 else shorter}"
+
+
+def why_not(found: Verdict, nights: Sequence[NightDigest | None]) -> tuple[str, ...]:
+    """Why no site has a window, each reason once; empty if one has."""
+    if found.order:
+        return ()
+    reasons = (night.why_not for place in found.without if (night := nights[place]))
+    return tuple(dict.fromkeys(reasons))
 
 
 def listed(names: Sequence[str], words: Wording, most: int = FEW_NAMES) -> str:

@@ -1,8 +1,9 @@
 """Where to go: the nights of neighbouring sites side by side, a page for each month and year."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from markupsafe import Markup, escape
 
@@ -11,7 +12,7 @@ from almanac.publish.pages.comparison import Comparison
 from almanac.publish.pages.digest import Digest
 from almanac.publish.pages.elsewhere import years_beside
 from almanac.publish.pages.engine import Frame, Link, render
-from almanac.publish.verdicts import Verdict, listed, reason
+from almanac.publish.verdicts import Verdict, listed, reason, why_not
 from almanac.records.config import ClubConfig
 from almanac.records.neighbours import Neighbourhood
 
@@ -104,7 +105,7 @@ class Pages:
             title=title,
             sites=self._which(),
             zone=words.zone_name if len(zones) == 1 else "",
-            nights=Markup("\n").join(map(self._night, self.it.of_month(month))),
+            nights=Markup("\n").join(self._nights(month)),
             cut=self._cut,
             previous=self._month_link(month - 1) if month > 1 else None,
             next=self._month_link(month + 1) if month < 12 else None,
@@ -133,12 +134,41 @@ class Pages:
             "the best %(few)s of %(all)s sites each night", few=BEST_FEW, all=len(names)
         )
 
+    def _nights(self, month: int) -> Iterator[Markup]:
+        """HTML of the month's nights; those in a row without a window, and alike, share a line."""
+        it = self.it
+        runs = groupby(
+            it.of_month(month), lambda one: why_not(one, it.nights(one.day)) or (one.day,)
+        )
+        for _, alike in runs:
+            run = tuple(alike)
+            yield self._night(run[0]) if run[0].order else self._no_window(run)
+
+    def _no_window(self, run: Sequence[Verdict]) -> Markup:
+        """HTML of some nights in a row without a window for the same reasons."""
+        it, first = self.it, run[0]
+        days = dict.fromkeys(
+            it.words.date(one.day, "short_weekday_day") for one in (first, run[-1])
+        )
+        marks = "".join(f'<span id="{one.day}"></span>' for one in run)
+        return self._body(
+            "",
+            f"{marks}<b>{' – '.join(days)}</b>",
+            reason(first, it.nights(first.day), it.names, it.words),
+        )
+
+    def _body(self, day: str, head: str, text: str, lines: str = "") -> Markup:
+        return Markup(
+            f'<tbody{day}>\n<tr class="night"><th colspan="4" scope="rowgroup">'
+            f"{head} <span>{escape(text)}</span></th></tr>\n{lines}</tbody>"
+        )
+
     def _night(self, found: Verdict) -> Markup:
         """HTML of a night: where to go, then its sites, best first."""
         it, nights = self.it, self.it.nights(found.day)
         shown = found.order[:BEST_FEW]
         if not self._cut:
-            shown = (*found.order, *(found.without if found.order else ()))
+            shown = (*found.order, *found.without)
         lines = "".join(
             ('<tr class="strong">' if rank < found.best else "<tr>")
             + f'<th scope="row"><a href="../{it.night_href(place, found.day)}">'
@@ -146,18 +176,18 @@ class Pages:
             for rank, place in enumerate(shown)
             if (night := nights[place])
         )
-        return Markup(
-            f'<tbody id="{found.day}">\n<tr class="night"><th colspan="5" scope="rowgroup">'
-            f"<b>{it.words.date(found.day, 'short_weekday_day')}</b> "
-            f"<span>{escape(reason(found, nights, it.names, it.words))}</span></th></tr>\n"
-            f"{lines}</tbody>"
+        return self._body(
+            f' id="{found.day}"',
+            f"<b>{it.words.date(found.day, 'short_weekday_day')}</b>",
+            reason(found, nights, it.names, it.words),
+            lines,
         )
 
     def _month_line(self, month: int) -> MonthLine:
         it, words = self.it, self.it.words
         found = [one for one in it.of_month(month) if one.order]
         link = self._month_link(month)
-        count = words.ngettext("%(n)d night", "%(n)d nights", len(found))
+        count = words.number(len(found))
         if not found:
             return MonthLine(link, count, None, "", "")
         finest = min(found, key=it.detail_km)
@@ -173,7 +203,7 @@ class Pages:
     def _firsts(self) -> Iterator[tuple[str, str]]:
         counts = Counter(p for one in self.it.verdicts for p in one.order[: one.best])
         for place, name in enumerate(self.it.names):
-            yield name, self.it.words.ngettext("%(n)d night", "%(n)d nights", counts[place])
+            yield name, self.it.words.number(counts[place])
 
     def _month_link(self, month: int, current: bool = False, short: bool = False) -> Link:
         text = self.it.words.month(month, short=short)

@@ -123,7 +123,7 @@ def _night(night: Night, words: Wording) -> NightDigest:
         why = words.gettext("Near the Sun: do not look")
         if NEW_MOON not in night.cautions:
             why = words.no_window(night.no_window)
-        return NightDigest(math.inf, 0, f'<td colspan="4">{escape(why)}</td>')
+        return NightDigest(math.inf, 0, f'<td colspan="3">{escape(why)}</td>', why)
     window = best_window(night)
     open_s = sum((one.end_utc - one.start_utc).total_seconds() for one in night.windows)
     return NightDigest(
@@ -135,11 +135,11 @@ def _cells(night: Night, window: Window, words: Wording) -> str:
     star = window.calibration and window.calibration.chosen
     start = words.gettext("by eye")
     if star:
-        start = f"{escape(star.star)} <span>{words.chance(star.landing_chance)}</span>"
+        start = f"{escape(star.star)} {words.chance(star.landing_chance)}"
     clips = short_clips(window, words)
     limit = f" <small>{escape(clips)}</small>" if clips else ""
     return (
-        f"<td>{spans(night, words)}{limit}</td><td>{start}</td>"
+        f'<td><b>{spans(night, words)}</b> <span class="star">{start}</span>{limit}</td>'
         f'<td class="number">{words.degrees(window.altitude_deg)}</td>'
         f'<td class="number">{_detail(window, words)}</td>'
     )
