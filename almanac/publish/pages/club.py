@@ -8,9 +8,18 @@ from almanac.publish.charts.drawing import DARK, LIGHT, PRINT, css
 from almanac.publish.pages import methods
 from almanac.publish.pages.book import night_href
 from almanac.publish.pages.digest import Digest, SiteYear
+from almanac.publish.pages.elsewhere import compare_href
 from almanac.publish.pages.engine import Frame, Link, assets, render
+from almanac.publish.verdicts import listed
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
+
+MOST_TONIGHT = 8
+"""Sites whose nights the front page tells itself; of more it lists the names."""
+MOST_TABLES = 12
+"""Years of sites whose best nights stand on the front page; of more it has links."""
+MOST_LINKS = 24
+"""Years of sites at the foot of a page."""
 
 
 @dataclass(frozen=True)
@@ -34,6 +43,11 @@ class FrontView:
     notes: str
     years: str
     sites: tuple[SiteLine, ...]
+    """Those whose nights the page tells: all of them, or none of very many."""
+    places: tuple[tuple[str, tuple[Link, ...]], ...]
+    """Of very many sites or years: each name with its years, by name."""
+    compare: tuple[Link, ...]
+    """The pages that compare the sites, one a year."""
 
 
 @dataclass(frozen=True)
@@ -60,18 +74,12 @@ class SunView:
 def club_pages(digests: Sequence[Digest], config: ClubConfig) -> dict[str, str | bytes]:
     """The front page, Sun safety, methods and assets, by path from the site's top folder."""
     words = Wording(config.club.language, config.sites[0].timezone)
-    front = FrontView(
-        club=config.club.name,
-        notes=config.club.notes,
-        years=", ".join(str(year) for year in sorted({one.year for one in digests})),
-        sites=tuple(_sites(digests)),
-    )
     method_view = methods.methods_view(digests[0].made_with, config, words)
     sun = _frame("sun", words.gettext("Sun safety"), "sun-safety.html", config, digests)
     how = _frame("methods", words.gettext("Methods and accuracy"), "methods.html", config, digests)
     home = Frame("front", config.club.name, "", config.club.name, config.club.language)
     return {
-        "index.html": render("front.html", home, front, words),
+        "index.html": render("front.html", home, _front_view(digests, config, words), words),
         "sun-safety.html": render("sun-safety.html", sun, _sun_view(digests, config), words),
         "methods.html": render("methods.html", how, method_view, words),
         "assets/themes.css": themes(),
@@ -98,8 +106,37 @@ def _frame(
         club=config.club.name,
         language=config.club.language,
         trail=(Link(href, title, True),),
-        more=tuple(Link(one.front.link.href, f"{one.name} {one.year}") for one in digests),
+        more=tuple(
+            Link(one.front.link.href, f"{one.name} {one.year}")
+            for one in digests[: len(digests) if len(digests) <= MOST_LINKS else 0]
+        ),
     )
+
+
+def _front_view(digests: Sequence[Digest], config: ClubConfig, words: Wording) -> FrontView:
+    sites, years = tuple(_sites(digests)), sorted({one.year for one in digests})
+    by_name = sorted(sites, key=lambda site: (site.name.casefold(), site.slug))
+    return FrontView(
+        club=config.club.name,
+        notes=config.club.notes,
+        years=_years_text(years),
+        sites=sites if len(sites) <= MOST_TONIGHT else (),
+        places=tuple((site.name, tuple(year.link for year in site.years)) for site in by_name)
+        if len(digests) > MOST_TABLES
+        else (),
+        compare=tuple(
+            Link(compare_href("", year), words.gettext("Where to go: %(year)s", year=year))
+            for year in years
+            if len(sites) > 1
+        ),
+    )
+
+
+def _years_text(years: Sequence[int]) -> str:
+    """The years as a row of some, or from the first to the last of many."""
+    if len(years) > 3 and years[-1] - years[0] == len(years) - 1:
+        return f"{years[0]} – {years[-1]}"
+    return ", ".join(map(str, years))
 
 
 def _sites(digests: Sequence[Digest]) -> Iterator[SiteLine]:
@@ -133,7 +170,7 @@ def _danger_days(digests: Iterable[Digest], words: Wording) -> Iterator[DangerDa
         shared.setdefault((one.year, one.near_sun), []).append(one)
     for (year, runs), alike in shared.items():
         spans = tuple(_day_span(alike[0], start, end, words) for start, end in runs)
-        names = ", ".join(one.name for one in alike)
+        names = listed([one.name for one in alike], words)
         yield DangerDays(names, str(year), spans)
 
 

@@ -131,7 +131,7 @@ class Pages:
         if not self._cut:
             return listed(names, words, MOST_TOGETHER)
         return words.gettext(
-            "the best %(few)s of %(all)s sites each night", few=BEST_FEW, all=len(names)
+            "The best %(few)s of %(all)s sites each night", few=BEST_FEW, all=len(names)
         )
 
     def _nights(self, month: int) -> Iterator[Markup]:

@@ -8,6 +8,7 @@ from markupsafe import Markup
 
 from almanac.publish.charts.year import year_chart
 from almanac.publish.pages.book import Book, NightLine, month_href, season_href, star_href
+from almanac.publish.pages.elsewhere import years_beside
 from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.events import EventRow, event_rows
 from almanac.publish.pages.picks import PickLine, pick_lines
@@ -74,6 +75,7 @@ def year_page(book: Book, chart: Markup) -> str:
 def year_view(book: Book, chart: Markup) -> YearView:
     """The view of the year, with its chart already drawn."""
     almanac, words = book.almanac, book.words
+    beside = years_beside(book.config.club.years, almanac.year)
     return YearView(
         site=almanac.site.name,
         year=str(almanac.year),
@@ -92,8 +94,8 @@ def year_view(book: Book, chart: Markup) -> YearView:
         apsides=tuple(rows([(a.kind, _apsis(book, a)) for a in almanac.apsides], APSIS_KINDS)),
         learn=tuple(Link(star_href(star.name), star.name) for star in book.learn),
         seasons=tuple(Link(season_href(s.season), words.season(s.season)) for s in almanac.seasons),
-        previous=_other_year(book, almanac.year - 1),
-        next=_other_year(book, almanac.year + 1),
+        previous=next((_year_link(year) for year in beside if year < almanac.year), None),
+        next=next((_year_link(year) for year in beside if year > almanac.year), None),
     )
 
 
@@ -189,7 +191,5 @@ def _apsis(book: Book, apsis: Apsis) -> Moment:
     return Moment(_day(book, apsis.at_utc), words.clock(apsis.at_utc), distance)
 
 
-def _other_year(book: Book, year: int) -> Link | None:
-    if year not in book.config.club.years:
-        return None
+def _year_link(year: int) -> Link:
     return Link(f"../{year}/index.html", str(year))
