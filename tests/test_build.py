@@ -329,7 +329,7 @@ def test_nothing_is_loaded_from_elsewhere(demo_site: Path) -> None:
     ]
     assert foreign == []
     styles = [*demo_site.rglob("*.css"), *demo_site.rglob("*.js")]
-    assert len(styles) == 5
+    assert len(styles) == 7
     outside = re.compile(r"https?://|@import|url\(\s*['\"]?//")
     assert [path.name for path in styles if outside.search(path.read_text("utf-8"))] == []
 

@@ -31,7 +31,7 @@ class CardRow:
     label: str
     """Empty where the line goes on from the one above."""
     at: str
-    """Local time, or empty."""
+    """Local time or times, or empty."""
     text: str
 
 
@@ -89,7 +89,7 @@ def _window(window: Window, words: Wording) -> Iterator[CardRow]:
     _ = words.gettext
     yield CardRow(_("Set up by"), words.clock(set_up_utc(window)), "")
     yield from _star(window, words)
-    yield CardRow(_("Window"), "", span(window.start_utc, window.end_utc, words))
+    yield CardRow(_("Window"), span(window.start_utc, window.end_utc, words), "")
     where = place(window.altitude_deg, window.azimuth_deg, words)
     yield CardRow(_("Best"), words.clock(window.best_utc), where)
     detail = words.number(window.finest_detail_km, 1)
@@ -139,7 +139,7 @@ def _framing(framing: Framing, words: Wording) -> str:
     if framing.share <= 1.0:
         return words.gettext("%(crop)d× %(share)s", crop=framing.crop, share=share)
     return words.gettext(
-        "%(crop)d× %(share)s, %(across)d × %(up)d frames",
+        "%(crop)d× %(share)s, %(across)d\u00a0×\u00a0%(up)d\u00a0frames",
         crop=framing.crop,
         share=share,
         across=framing.panels_across,

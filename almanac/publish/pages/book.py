@@ -93,6 +93,16 @@ def feature_href(name: str) -> str:
     return f"feature-{plain(name)}.html"
 
 
+def cards_href(year: int, month: int) -> str:
+    """The file of the page of a month's cards."""
+    return f"cards-{year}-{month:02d}.html"
+
+
+def card_href(day: date) -> str:
+    """The way to one night's card: opened by it, the page shows that card alone."""
+    return f"{cards_href(day.year, day.month)}#{day}"
+
+
 def month_sky_href(year: int, month: int) -> str:
     """The file of the page of a month's star chart."""
     return f"sky-{year}-{month:02d}.html"

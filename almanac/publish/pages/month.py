@@ -2,7 +2,13 @@
 
 from dataclasses import dataclass
 
-from almanac.publish.pages.book import Book, NightLine, month_href, month_sky_href
+from almanac.publish.pages.book import (
+    Book,
+    NightLine,
+    cards_href,
+    month_href,
+    month_sky_href,
+)
 from almanac.publish.pages.engine import Frame, Link, render
 
 
@@ -21,6 +27,10 @@ class MonthView:
     next: Link | None
     sky: Link | None
     """The month's star chart."""
+    cards: Link
+    """The nights' cards, to print."""
+    compared: str
+    """Way to the page that compares the month with other sites', or empty."""
 
 
 def month_page(book: Book, month: int) -> str:
@@ -41,6 +51,8 @@ def month_view(book: Book, month: int) -> MonthView:
         previous=_neighbour(book, month - 1),
         next=_neighbour(book, month + 1),
         sky=_sky(book, month),
+        cards=Link(cards_href(book.almanac.year, month), words.gettext("Cards to print")),
+        compared=book.elsewhere.compared(month),
     )
 
 

@@ -11,7 +11,14 @@ from almanac.publish import night_lines, steps
 from almanac.publish.charts.moon_disc import moon_disc
 from almanac.publish.charts.night import night_chart
 from almanac.publish.eclipse_words import mark
-from almanac.publish.pages.book import Book, NightLine, eclipse_href, month_href, night_href
+from almanac.publish.pages.book import (
+    Book,
+    NightLine,
+    card_href,
+    eclipse_href,
+    month_href,
+    night_href,
+)
 from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.figures import FigureGroup, figure_groups
 from almanac.publish.pages.low_light import SHOWN, LowLight, low_light
@@ -56,6 +63,8 @@ class NightView:
     disc: Markup
     disc_caption: str
     plans: tuple[Plan, ...]
+    card: str
+    """The way to the night's card, if it has plans."""
     low_light: tuple[LowLight, ...]
     low_light_caption: str
     standing_out: tuple[str, ...]
@@ -89,6 +98,7 @@ def night_view(book: Book, index: int) -> NightView:
         disc=moon_disc(night.moon, words, best.features[:SHOWN] if best else ()),
         disc_caption=_disc_caption(book, night),
         plans=_plans(book, night),
+        card=card_href(night.date),
         low_light=low_light(best, words) if best else (),
         low_light_caption=_low_light_caption(book, night),
         standing_out=tuple(standing_out(book, night)),

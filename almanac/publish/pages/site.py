@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from almanac.publish.charts.paper import Paper, svg_to_pdf
+from almanac.publish.charts.paper import svg_to_pdf
 from almanac.publish.pages import (
     danger,
     eclipse,
@@ -35,14 +35,13 @@ from almanac.publish.pages.book import (
 )
 from almanac.publish.pages.elsewhere import Elsewhere
 from almanac.publish.pages.engine import Link
+from almanac.publish.pages.prints import PAPERS, prints
 from almanac.publish.pages.tonight import tonight
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig
 from almanac.records.neighbours import Neighbourhood
 from almanac.records.year import YearAlmanac
-
-PAPERS: tuple[Paper, ...] = ("a4", "letter")
 
 Pages = Iterator[tuple[str, str | bytes]]
 
@@ -60,6 +59,7 @@ def site_pages(
     rooms = (
         *(_year(book), _months(book), _nights(book), find.find_pages(book)),
         *(_stars(book), _seasons(book), _month_skies(book), _globe(book), _events(book)),
+        prints(book),
     )
     pages = {book.folder + name: page for room in rooms for name, page in room}
     pages[f"{book.folder}tonight.js"] = tonight(book)

@@ -1,0 +1,76 @@
+"""Nights' cards to print, four to a sheet: a page for each month, and one night's as a PDF."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from almanac.publish.card import Card, card_of
+from almanac.publish.card_text import card_text
+from almanac.publish.charts.paper import Paper
+from almanac.publish.pages.book import Book, NightLine, cards_href, month_href
+from almanac.publish.pages.engine import Link, render
+from almanac.publish.pages.typeset import typeset
+
+A_SHEET = 4
+ROOMY, TIGHT = 27, 41
+"""Most lines, as plain text, of cards in the usual and in small type."""
+
+
+@dataclass(frozen=True)
+class PageCard:
+    """A card on a month's page."""
+
+    line: NightLine
+    card: Card
+    size: str
+    """roomy, tight or tiny, by how much it holds."""
+    finest: bool
+    """Whether it is one of the month's finest: as many as fill a sheet."""
+
+
+@dataclass(frozen=True)
+class CardsView:
+    """All that a month's page of cards shows."""
+
+    title: str
+    cards: tuple[PageCard, ...]
+
+
+@dataclass(frozen=True)
+class SheetView:
+    """All that a sheet of cards shows."""
+
+    language: str
+    title: str
+    cards: tuple[Card, ...]
+    """At most A_SHEET."""
+
+
+def cards_page(book: Book, month: int) -> str:
+    """The page of a month's cards."""
+    words, year = book.words, book.almanac.year
+    title = words.gettext("Cards for %(month)s", month=words.month(month))
+    up = Link(month_href(year, month), words.month(month))
+    here = Link(cards_href(year, month), title, True)
+    frame = book.frame("cards", title, up, here, month=month)
+    return render("cards.html", frame, CardsView(title, tuple(_cards(book, month))), words)
+
+
+def _cards(book: Book, month: int) -> Iterator[PageCard]:
+    finest = [line for line in book.best if line.date.month == month][:A_SHEET]
+    for line, night in zip(book.lines, book.almanac.nights, strict=True):
+        if night.windows and line.date.month == month:
+            card = card_of(book.almanac, night, book.config, book.words)
+            yield PageCard(line, card, _size(card), line in finest)
+
+
+def _size(card: Card) -> str:
+    lines = card_text(card).count("\n")
+    return "roomy" if lines <= ROOMY else "tight" if lines <= TIGHT else "tiny"
+
+
+def card_sheet(card: Card, language: str, paper: Paper) -> bytes:
+    """One night's card as often as a sheet holds it, to hand round: a PDF of one page.
+
+    The cards are of A6 on A4, and of a quarter of the sheet on Letter.
+    """
+    return typeset("cards", SheetView(language, card.title, (card,) * A_SHEET), paper)
