@@ -11,11 +11,13 @@ from almanac.almanac import compute, year_sky
 from almanac.errors import AlmanacError
 from almanac.inputs.catalogue import load_catalogue
 from almanac.inputs.config import load_config
-from almanac.publish.card_text import night_card
+from almanac.publish.card import Card, card_of
+from almanac.publish.charts.paper import Paper
 from almanac.publish.feeds import year_json, year_schema
 from almanac.publish.neighbours import neighbourhoods
 from almanac.publish.output import Part, Publication, Published, publishing
 from almanac.publish.pages import Digest, club_pages, compare_pages, digest, site_pages
+from almanac.publish.pages.cards import card_sheet
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig, Site
@@ -136,12 +138,20 @@ def site_files(
     }
 
 
-def card(config_path: Path, evening: date, slug: str | None) -> str:
-    """One night of one site as plain text; the first site if none is named."""
+def card(config_path: Path, evening: date, slug: str | None) -> Card:
+    """One night's card of one site; the first site if none is named."""
     config, catalogue = load_config(config_path), load_catalogue()
     site = chosen_sites(config, [slug] if slug else [])[0]
     almanac = compute(config, site, year_sky(evening.year, catalogue), catalogue)
     night = next((night for night in almanac.nights if night.date == evening), None)
     if night is None:
         raise AlmanacError(f"the evening of {evening} does not exist in {site.timezone}")
-    return night_card(almanac, night, config, Wording(config.club.language, site.timezone))
+    return card_of(almanac, night, config, Wording(config.club.language, site.timezone))
+
+
+def write_card(found: Card, path: Path, paper: Paper) -> None:
+    """The card four times on a sheet of paper, as a PDF; AlmanacError if it cannot be written."""
+    try:
+        path.write_bytes(card_sheet(found, paper))
+    except OSError as error:
+        raise AlmanacError(f"{path}: {error.strerror}") from error

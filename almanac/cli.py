@@ -5,12 +5,15 @@ import sys
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import click
 
 from almanac import __version__
 from almanac.errors import AlmanacError, ConfigError
+
+if TYPE_CHECKING:
+    from almanac.publish.charts.paper import Paper
 
 Result = TypeVar("Result")
 
@@ -149,12 +152,29 @@ def new(file: Path, years: tuple[str, ...], force: bool, **given: str | None) ->
 @CONFIG
 @click.argument("date", metavar="DATE", type=click.DateTime(formats=["%Y-%m-%d"]))
 @click.option("--site", help="Slug of the site; the config's first if left out.")
-def night(config: Path, date: datetime, site: str | None) -> None:
+@click.option(
+    "--pdf",
+    type=click.Path(path_type=Path),
+    help="Write the card to this file instead, four times on a sheet to cut and hand round.",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"]),
+    default="a4",
+    show_default=True,
+    help="Of the PDF.",
+)
+def night(config: Path, date: datetime, site: str | None, pdf: Path | None, paper: "Paper") -> None:
     """Print the card of the night whose evening is DATE (YYYY-MM-DD)."""
 
     def action() -> str:
-        from almanac.build import card
+        from almanac.build import card, write_card
+        from almanac.publish.card_text import card_text
 
-        return card(config, date.date(), site)
+        found = card(config, date.date(), site)
+        if pdf is None:
+            return card_text(found)
+        write_card(found, pdf, paper)
+        return f"{pdf}: four cards on a sheet\n"
 
     click.echo(_run(action), nl=False)

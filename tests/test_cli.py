@@ -9,6 +9,7 @@ import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
+import pypdf
 import pytest
 from click.testing import CliRunner, Result
 
@@ -81,8 +82,11 @@ Usage: almanac night [OPTIONS] CONFIG DATE
   Print the card of the night whose evening is DATE (YYYY-MM-DD).
 
 Options:
-  --site TEXT  Slug of the site; the config's first if left out.
-  -h, --help   Show this message and exit.
+  --site TEXT          Slug of the site; the config's first if left out.
+  --pdf PATH           Write the card to this file instead, four times on a
+                       sheet to cut and hand round.
+  --paper [a4|letter]  Of the PDF.  [default: a4]
+  -h, --help           Show this message and exit.
 """,
 }
 
@@ -282,6 +286,26 @@ def test_a_night_is_one_card(
     assert set(re.findall(r"[^\x20-\x7e\n]", result.stdout)) <= {"°"}
     labels = ("Set up by", "Star at", "Hop at", "Window", "Best", "Clip", "Cap by")
     assert [label for label in labels if f"\n{label} " not in result.stdout] == []
+
+
+def test_a_card_is_written_as_a_sheet(root: Path, tmp_path: Path) -> None:
+    """With --pdf the same card stands four times on a sheet of the paper asked for."""
+    path = tmp_path / "cards.pdf"
+    config = root / "site_config/minimal.toml"
+    result = call("night", config, "2027-03-18", "--pdf", path, "--paper", "letter")
+    assert (result.exit_code, result.stderr) == (0, "")
+    assert result.stdout == f"{path}: four cards on a sheet\n"
+    (sheet,) = pypdf.PdfReader(path).pages
+    assert (sheet.mediabox.width, sheet.mediabox.height) == (612, 792)
+    assert sheet.extract_text().count("Quarry Field, Thursday, 18 March 2027") == 4
+
+
+def test_a_sheet_that_cannot_be_written_is_told(root: Path, tmp_path: Path) -> None:
+    """A folder that is not there is named, with exit code 1."""
+    path = tmp_path / "none/cards.pdf"
+    result = call("night", root / "site_config/minimal.toml", "2027-03-18", "--pdf", path)
+    assert result.exit_code == 1
+    assert result.stderr == f"error: {path}: No such file or directory\n"
 
 
 def test_a_card_needs_no_unicode_terminal(almanac: Run, root: Path) -> None:

@@ -37,8 +37,9 @@ class CardRow:
 
 @dataclass(frozen=True)
 class Card:
-    """All that a night's card holds, top to bottom; every field is text to show."""
+    """All that a night's card holds, top to bottom; every field but the first is text to show."""
 
+    language: str
     title: str
     zone: str
     moon: str
@@ -60,6 +61,7 @@ def card_of(almanac: YearAlmanac, night: Night, config: ClubConfig, words: Wordi
     # A window's card has the time to cap in a row of its own.
     codes = [code for code in night.cautions if code != CAP or not night.windows]
     return Card(
+        language=words.language,
         title=f"{almanac.site.name}, {words.date(night.date, 'full')}",
         zone=zone_line(night, words),
         moon=words.gettext("%(shape)s, %(lit)s lit", shape=shape, lit=lit),

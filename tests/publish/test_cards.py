@@ -104,7 +104,7 @@ def test_a_night_leads_to_its_card(book: Book) -> None:
 def test_a_sheet_holds_four_whole_cards(book: Book, paper: Paper) -> None:
     """One page of four equal cards, each word of the longest one inside its own quarter."""
     one = card(book, longest(book))
-    reader = pypdf.PdfReader(io.BytesIO(card_sheet(one, "en", paper)))
+    reader = pypdf.PdfReader(io.BytesIO(card_sheet(one, paper)))
     (page,) = reader.pages
     width, height = SIZES_PT[paper]
     assert (page.mediabox.width, page.mediabox.height) == pytest.approx((width, height), abs=0.2)
@@ -121,18 +121,18 @@ def test_a_sheet_holds_four_whole_cards(book: Book, paper: Paper) -> None:
 def test_a_sheet_says_what_it_is(book: Book) -> None:
     """Titled, in its language, tagged; the same bytes each time."""
     one = card(book, longest(book))
-    pdf = card_sheet(one, "en", "a4")
+    pdf = card_sheet(one, "a4")
     reader = pypdf.PdfReader(io.BytesIO(pdf))
     assert reader.metadata is not None
     assert reader.metadata.title == one.title
     assert reader.root_object["/Lang"] == "en"
     assert reader.root_object["/MarkInfo"]["/Marked"]
-    assert pdf == card_sheet(one, "en", "a4")
+    assert pdf == card_sheet(one, "a4")
 
 
 def test_markup_in_names_is_text(book: Book) -> None:
     """A star or feature named like typst's markup is printed as it is written."""
     one = card(book, longest(book))
     odd = Card(**{**one.__dict__, "title": '#panic("x") *bold* $x$ @a <b> \\'})
-    page = pypdf.PdfReader(io.BytesIO(card_sheet(odd, "en", "a4"))).pages[0]
+    page = pypdf.PdfReader(io.BytesIO(card_sheet(odd, "a4"))).pages[0]
     assert squeezed(odd.title) in squeezed(page.extract_text())

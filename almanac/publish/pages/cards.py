@@ -39,10 +39,8 @@ class CardsView:
 class SheetView:
     """All that a sheet of cards shows."""
 
-    language: str
-    title: str
     cards: tuple[Card, ...]
-    """At most A_SHEET."""
+    """A_SHEET of them."""
 
 
 def cards_page(book: Book, month: int) -> str:
@@ -68,9 +66,9 @@ def _size(card: Card) -> str:
     return "roomy" if lines <= ROOMY else "tight" if lines <= TIGHT else "tiny"
 
 
-def card_sheet(card: Card, language: str, paper: Paper) -> bytes:
+def card_sheet(card: Card, paper: Paper) -> bytes:
     """One night's card as often as a sheet holds it, to hand round: a PDF of one page.
 
     The cards are of A6 on A4, and of a quarter of the sheet on Letter.
     """
-    return typeset("cards", SheetView(language, card.title, (card,) * A_SHEET), paper)
+    return typeset("cards", SheetView((card,) * A_SHEET), paper)
