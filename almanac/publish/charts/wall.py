@@ -50,10 +50,11 @@ Marks = Mapping[date, tuple[str, ...]]
 
 SHAPES = {
     "outdoors": "m-6.5 5.5h13l-6.5-11z",
+    "outdoors-poor": "m-6.5 5.5h13l-6.5-11z",
     "indoors": "m-5.5-5.5h11v11h-11z",
     "outing": "m0-7.5l7 7.5-7 7.5-7-7.5z",
 }
-"""Marks about the origin: a tent, a room, a lozenge."""
+"""Marks about the origin: a tent (hollow where the sky spoils it), a room, a lozenge."""
 FILLED = ("outdoors", "outing")
 
 

@@ -7,10 +7,12 @@ from datetime import date, datetime
 from markupsafe import Markup
 
 from almanac.publish.charts.drawing import on_paper
+from almanac.publish.charts.night_scale import axis_hours
 from almanac.publish.charts.paper import Paper
 from almanac.publish.charts.wall import Marks, wall_chart
 from almanac.publish.eclipse_words import mark
 from almanac.publish.meeting_words import approach_mark, occultation_mark
+from almanac.publish.outing_words import outing_title
 from almanac.publish.pages.book import Book
 from almanac.publish.pages.engine import Link, render
 from almanac.publish.pages.typeset import typeset
@@ -20,6 +22,8 @@ WALL_HREF = "wall.html"
 BEST_COUNT = 8
 EVENTS = 18
 """Most events that the sheet has room to name; the year's page of events has all."""
+LINE, LINES = 50, 50
+"""Letters in a line and lines of the lists for which the printed page has room."""
 
 
 @dataclass(frozen=True)
@@ -48,6 +52,13 @@ class WallView:
     club_title: str
     club: tuple[Entry, ...]
     caution: str
+
+    @property
+    def crowded(self) -> bool:
+        """Whether the lists need the smallest type to stay on the printed page."""
+        lists = (self.legend, self.best, self.events, self.club)
+        lines = (1 + len(entry.sign + entry.text) // LINE for part in lists for entry in part)
+        return sum(lines) > LINES
 
 
 @dataclass(frozen=True)
@@ -133,10 +144,22 @@ def _all_events(book: Book) -> Iterator[WallEvent]:
 
 
 def _marks(book: Book, events: tuple[WallEvent, ...]) -> Marks:
+    """The club's dates first, then the numbers of events, by evening."""
+    numbers = ((event.date, str(number)) for number, event in enumerate(events, start=1))
     found: dict[date, tuple[str, ...]] = {}
-    for number, event in enumerate(events, start=1):
-        found[event.date] = (*found.get(event.date, ()), str(number))
+    for day, code in dict.fromkeys((*_club_marks(book), *numbers)):
+        found[day] = (*found.get(day, ()), code)
     return found
+
+
+def _club_marks(book: Book) -> Iterator[tuple[date, str]]:
+    for meeting in book.almanac.diary.meetings:
+        if meeting.night:
+            poor = "-poor" if meeting.judgement == "poor" else ""
+            yield meeting.night, f"outdoors{poor}" if meeting.outdoors else "indoors"
+    for outing in book.almanac.diary.outings:
+        for proposal in outing.proposals:
+            yield proposal.main.date, "outing"
 
 
 # Lists
@@ -144,12 +167,21 @@ def _marks(book: Book, events: tuple[WallEvent, ...]) -> Marks:
 
 def _legend(book: Book) -> Iterator[Entry]:
     _ = book.words.gettext
-    yield Entry("19:00 22:30", _("from when to when the Moon can be used (its better window)"))
+    first, last = (f"{(12 + hour) % 24:02d}:00" for hour in axis_hours(book.almanac.nights))
+    yield Entry(
+        "19:00 22:30",
+        _(
+            "from when to when the Moon can be used, in its better window; bold: the year's "
+            "finest third, grey: its weakest"
+        ),
+    )
     yield Entry("●", _("the Moon at its best moment, zenith up; ringed: the night of a phase"))
-    yield Entry("▭", _("on the bar from dusk to dawn: the windows of the Moon"))
+    yield Entry(
+        "▭", _("on the bar from %(first)s to %(last)s: Moon windows", first=first, last=last)
+    )
     yield Entry("▬", _("on the bar: dark, with no Moon"))
     yield Entry("—", _("on the bar: the Sun is down"))
-    yield Entry("1 2 3", _("events, told in the list"))
+    yield Entry("1 2 3", _("events, told in the list; those of the small hours by their evening"))
 
 
 def _best(book: Book) -> Iterator[Entry]:
@@ -164,4 +196,15 @@ def _numbered(book: Book, events: tuple[WallEvent, ...]) -> Iterator[Entry]:
 
 
 def _club(book: Book) -> Iterator[Entry]:
-    return iter(())
+    """The series of meetings, the signs that they have, and the outings with their dates."""
+    words, diary = book.words, book.almanac.diary
+    first = {meeting.series: meeting for meeting in reversed(diary.meetings)}
+    for _, meeting in sorted(first.items()):
+        sign = "▲" if meeting.outdoors else "□"
+        yield Entry(sign, f"{meeting.title}, {words.clock(meeting.start_utc)}")
+    if any(meeting.judgement == "poor" for meeting in diary.meetings):
+        yield Entry("△", words.gettext("outdoors on a night that suits it badly"))
+    for outing in diary.outings:
+        days = (words.date(one.main.date, "short_day") for one in outing.proposals)
+        if listed := ", ".join(days):
+            yield Entry("◆", f"{outing_title(outing.rule, words)}: {listed}")
