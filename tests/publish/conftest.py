@@ -748,3 +748,15 @@ def polar() -> YearAlmanac:
 def make_config() -> Callable[..., ClubConfig]:
     """A maker of configs for sites: ``make_config((site,), name="...")``."""
     return config_of
+
+
+@pytest.fixture(scope="session")
+def make_site() -> Callable[..., Site]:
+    """A maker of sites: ``make_site(slug, latitude_deg, longitude_deg, timezone)``."""
+    return site_of
+
+
+@pytest.fixture(scope="session")
+def make_year() -> Callable[..., YearAlmanac]:
+    """A maker of made-up years: ``make_year(site, 2028)``."""
+    return year_of
