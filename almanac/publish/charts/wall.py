@@ -4,7 +4,6 @@ A unit is a tenth of a millimetre on A4, the sheet that hangs on the wall. Each 
 the Moon, the hours of the best window, a bar of the whole night, and marks.
 """
 
-import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -13,11 +12,11 @@ from functools import cached_property
 from markupsafe import Markup, escape
 
 from almanac.publish.charts.drawing import ink, svg
-from almanac.publish.charts.moon_disc import bright_limb_from_zenith_deg
+from almanac.publish.charts.moon_dots import moon_dots
 from almanac.publish.charts.night_scale import axis_hours
 from almanac.publish.steps import best_window
 from almanac.publish.wording import Wording
-from almanac.records.year import MoonNight, Night, YearAlmanac
+from almanac.records.year import Night, YearAlmanac
 
 WEEKS_SPAN = 37
 """Columns: a month of 31 days that begins on a Sunday ends in the 37th."""
@@ -25,10 +24,6 @@ NAME, CELL, ROW, HEAD = 72, 74, 126, 34
 """Width of the months' names and of a cell, height of a month and of the weekdays' line."""
 WALL_WIDTH = NAME + WEEKS_SPAN * CELL
 WALL_HEIGHT = HEAD + 12 * ROW
-DISC = 16
-"""Radius of every Moon: here the size would tell nothing."""
-QUARTER = 0.5523
-"""Control points of a cubic curve that is nearly a quarter of a circle: 4/3 (sqrt(2) - 1)."""
 RING = 19
 """Radius of the ring round the Moon of a night with a principal phase."""
 DISC_X, DISC_Y = 54, 21
@@ -145,43 +140,8 @@ def _days(wall: Wall) -> str:
 
 
 def _discs(wall: Wall) -> str:
-    """The Moon of each night: round dots for edge and dark side, one path for all lit parts."""
-    dots = "".join(f"M{x + DISC_X} {y + DISC_Y}h0" for x, y, _ in wall.nights)
-    lit = "".join(
-        f"M{2 * (x + DISC_X)} {2 * (y + DISC_Y)}{_lit(night.moon)}" for x, y, night in wall.nights
-    )
-    return (
-        f'<g stroke-linecap="round"><path stroke="{ink("ink")}" stroke-width="{2 * DISC + 3}" '
-        f'd="{dots}"/><path stroke="{ink("disc-dark")}" stroke-width="{2 * DISC}" d="{dots}"/></g>'
-        f'<path transform="scale(.5)" fill="{ink("disc-lit")}" d="{lit}"/>'
-    )
-
-
-def _lit(moon: MoonNight) -> str:
-    """The lit part about the current point, in whole half-units: small numbers, few bytes.
-
-    Half a circle and half an ellipse (as charts.moon_disc) as two cubic curves each.
-    """
-    tilt = math.radians(bright_limb_from_zenith_deg(moon))
-    radius, flat = 2 * DISC, math.cos(math.radians(moon.phase_angle_deg))
-    ends = [(1, 0), (1, QUARTER), (QUARTER, 1), (0, 1), (-QUARTER, 1), (-1, QUARTER), (-1, 0)]
-    back = [(-1, -QUARTER), (-QUARTER, -1), (0, -1), (QUARTER, -1), (1, -QUARTER), (1, 0)]
-    outline = [*ends, *((x, y * flat) for x, y in back)]
-    turned = [
-        (
-            round(radius * (x * math.cos(tilt) - y * math.sin(tilt))),
-            round(-radius * (x * math.sin(tilt) + y * math.cos(tilt))),
-        )
-        for x, y in outline
-    ]
-    start, *rest = turned
-    parts, here = [f"m{start[0]} {start[1]}"], start
-    for i in range(0, len(rest), 3):
-        curve = rest[i : i + 3]
-        steps = " ".join(f"{x - here[0]} {y - here[1]}" for x, y in curve)
-        parts.append(f"c{steps}")
-        here = curve[-1]
-    return "".join(parts).replace(" -", "-") + "z"
+    """The Moon of each night."""
+    return moon_dots([(x + DISC_X, y + DISC_Y, night.moon) for x, y, night in wall.nights])
 
 
 def _phases(wall: Wall) -> str:
