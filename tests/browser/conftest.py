@@ -87,5 +87,11 @@ def page_types(demo_site: Path) -> dict[str, str]:
         "star": "star-capella",
         "season": "season-winter",
     }
-    top = {"front": "index.html", "sun": "sun-safety.html", "methods": "methods.html"}
+    top = {
+        "front": "index.html",
+        "sun": "sun-safety.html",
+        "methods": "methods.html",
+        "compare-year": "compare/2027.html",
+        "compare-month": "compare/2027-03.html",
+    }
     return top | {kind: f"{SITE_YEAR}/{name}.html" for kind, name in names.items()}

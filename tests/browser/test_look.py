@@ -25,6 +25,8 @@ TYPES = (
     "season",
     "sun",
     "methods",
+    "compare-year",
+    "compare-month",
 )
 WIDTHS = (320, 390, 1280)
 PHONE = 390

@@ -23,6 +23,8 @@ SHEETS = {
     "season": 1,
     "sun": 2,
     "methods": 5,
+    "compare-year": 1,
+    "compare-month": 2,
 }
 """Most sheets of a page of each type."""
 PAPERS = {"A4": (595.3, 841.9), "Letter": (612.0, 792.0)}
