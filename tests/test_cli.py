@@ -253,13 +253,14 @@ def test_a_folder_of_someone_else_is_left_alone(
 # Check and night
 
 
-@pytest.mark.parametrize("name", ["demo", "southern", "minimal"])
+@pytest.mark.parametrize("name", ["demo", "southern", "minimal", "valleys"])
 def test_check_says_what_a_config_holds(name: str, root: Path) -> None:
     """A config without fault is told by its club, sites and years."""
     path = root / f"site_config/{name}.toml"
     config = load_config(path)
     slugs = ", ".join(site.slug for site in config.sites)
-    told = f"{path}: no fault. {config.club.name}; sites: {slugs}; years: 2027\n"
+    years = ", ".join(str(year) for year in config.club.years)
+    told = f"{path}: no fault. {config.club.name}; sites: {slugs}; years: {years}\n"
     result = call("check", path)
     assert (result.exit_code, result.stdout, result.stderr) == (0, told, "")
 
