@@ -5,8 +5,12 @@ from functools import lru_cache
 from gettext import NullTranslations
 from pathlib import Path
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, nodes
+from jinja2.ext import InternationalizationExtension
+from jinja2.parser import Parser
+from markupsafe import Markup
 
+from almanac.publish.pages.figure import figure_list
 from almanac.publish.wording import Wording
 
 PACKAGE = Path(__file__).parents[2]
@@ -52,6 +56,25 @@ def templates_folder() -> Path:
     raise FileNotFoundError(f"no templates in any of {', '.join(map(str, FOLDERS))}")
 
 
+class _Worded(InternationalizationExtension):
+    """``{% trans %}`` without variables is put into words once, when its template is compiled."""
+
+    def parse(self, parser: Parser) -> nodes.Node | list[nodes.Node]:
+        """The node of the texts; a call by night and page only where values are filled in."""
+        node = super().parse(parser)
+        match node:
+            case nodes.Output(
+                nodes=[
+                    nodes.Call(
+                        node=nodes.Name(name="gettext"), args=[nodes.Const(value=text)], kwargs=[]
+                    )
+                ]
+            ):
+                worded = self.environment.words(text) % {}  # type: ignore[attr-defined]
+                return nodes.Output([nodes.TemplateData(worded)], lineno=node.lineno)
+        return node
+
+
 @lru_cache
 def _environment(translations: NullTranslations) -> Environment:
     environment = Environment(
@@ -60,8 +83,11 @@ def _environment(translations: NullTranslations) -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        extensions=["jinja2.ext.i18n"],
+        auto_reload=False,
+        extensions=[_Worded],
     )
+    environment.extend(words=translations.gettext)
+    environment.filters["figure_list"] = figure_list
     environment.install_gettext_callables(  # type: ignore[attr-defined]
         translations.gettext, translations.ngettext, newstyle=True
     )
@@ -71,7 +97,20 @@ def _environment(translations: NullTranslations) -> Environment:
 def render(template: str, frame: Frame, view: object, words: Wording) -> str:
     """A page from its template, its frame and the view that holds its texts and drawings."""
     page = _environment(words.translations).get_template(template)
-    return page.render(frame=frame, view=view)
+    return page.render(
+        frame=frame,
+        view=view,
+        months=_shared("foot-months.html", words.translations, months=frame.months),
+        more=_shared("foot-more.html", words.translations, root=frame.root, more=frame.more),
+    )
+
+
+@lru_cache(maxsize=64)
+def _shared(
+    template: str, translations: NullTranslations, **values: str | tuple[Link, ...]
+) -> Markup:
+    """A part that many pages have alike, such as the thirty nights of a month."""
+    return Markup(_environment(translations).get_template(template).render(values).rstrip())
 
 
 def assets(folder: str = "assets") -> dict[str, bytes]:

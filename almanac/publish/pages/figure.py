@@ -1,6 +1,10 @@
 """A figure as pages list it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
+
+from markupsafe import Markup, escape
 
 
 @dataclass(frozen=True)
@@ -10,3 +14,19 @@ class Figure:
     term: str
     value: str
     meaning: str = ""
+
+
+def figure_list(figures: Iterable[Figure]) -> Markup:
+    """Figures as a list of terms; a night has forty of them, so no template loops over them."""
+    rows = "\n".join([_row(figure) for figure in figures])
+    return Markup(f'<dl class="figures">\n{rows}\n</dl>\n')
+
+
+def _row(figure: Figure) -> str:
+    meaning = _meaning(figure.meaning) if figure.meaning else ""
+    return f"<div><dt>{escape(figure.term)}</dt><dd>{escape(figure.value)}</dd>{meaning}</div>"
+
+
+@cache
+def _meaning(text: str) -> str:
+    return f'<dd class="meaning">{escape(text)}</dd>'
