@@ -172,6 +172,7 @@ def night(config: Path, date: datetime, site: str | None, pdf: Path | None, pape
         from almanac.publish.card_text import card_text
 
         found = card(config, date.date(), site)
+        _warn(config)
         if pdf is None:
             return card_text(found)
         write_card(found, pdf, paper)

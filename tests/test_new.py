@@ -110,9 +110,9 @@ def test_a_file_is_kept_unless_forced(tmp_path: Path) -> None:
     assert load_config(path).club.name == "Reed Bank Moon Watch"
 
 
-@pytest.mark.parametrize("command", ["new", "check", "build"])
+@pytest.mark.parametrize("command", [["new"], ["check"], ["build"], ["night", "2027-03-18"]])
 def test_a_turned_sign_is_told_by_each_command(
-    command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    command: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """On stderr, once, and the work goes on: somebody may mean it."""
     from almanac import build
@@ -121,8 +121,8 @@ def test_a_turned_sign_is_told_by_each_command(
     monkeypatch.setattr(build, "build", lambda *_: Published(1, 0, 0))
     path = tmp_path / "club.toml"
     result = call(path, OPTIONS | {"--longitude": "-17.62"})
-    if command != "new":
-        result = CliRunner().invoke(main, [command, str(path)])
+    if command != ["new"]:
+        result = CliRunner().invoke(main, [command[0], str(path), *command[1:]])
     assert result.exit_code == 0
     warning = f'warning: {path}: site[0] "Weir Island": {TOLD}longitude_deg = 17.62'
     assert result.stderr.startswith(warning)
