@@ -152,6 +152,32 @@ def test_dots() -> None:
     assert sizes[0] > 4 * sizes[-1]
 
 
+def test_faint_stars_are_round_ends_in_their_places(north: YearAlmanac, full: Catalogue) -> None:
+    """Every star of a pattern that is up has its dot, as wide as its magnitude asks."""
+    sky = sky_of(full, 80)
+    chart = str(season_chart(sky, full, north.site, (), WORDS))
+    dots = {
+        (float(x), float(y)): float(width)
+        for width, path in re.findall(r'<path stroke-width="([\d.]+)" d="([^"]*h\.1)"', chart)
+        for x, y in re.findall(r"M([\d.]+) ([\d.]+)h", path)
+    }
+    named = {star.hip for star in full.stars}
+    members = {hip for line in full.patterns for hip in line} - named
+    places = zip(
+        full.background.hip,
+        sky.background_altitude_deg,
+        sky.background_azimuth_deg,
+        full.background.magnitude,
+        strict=True,
+    )
+    shown = [(alt, az, m) for hip, alt, az, m in places if int(hip) in members and alt > 0]
+    assert len(shown) > 50
+    for altitude_deg, azimuth_deg, magnitude in shown:
+        x, y = disc_point(float(altitude_deg), float(azimuth_deg))
+        width = dots[float(f"{x:.1f}"), float(f"{y:.1f}")]
+        assert width == pytest.approx(2 * dot_radius(float(magnitude)), abs=0.25)
+
+
 def test_bright_night(north: YearAlmanac, full: Catalogue) -> None:
     """Where the sky never grows dark the chart is empty and says why."""
     none = np.empty(0)
