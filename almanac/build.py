@@ -146,7 +146,7 @@ def card(config_path: Path, evening: date, slug: str | None) -> Card:
     night = next((night for night in almanac.nights if night.date == evening), None)
     if night is None:
         raise AlmanacError(f"the evening of {evening} does not exist in {site.timezone}")
-    return card_of(almanac, night, config, Wording(config.club.language, site.timezone))
+    return card_of(almanac, night, config, Wording.of(config.club.language, site.timezone))
 
 
 def write_card(found: Card, path: Path, paper: Paper) -> None:

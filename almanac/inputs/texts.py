@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 
 from almanac.inputs.faults import found, near_match
 
-LANGUAGES = ("en",)
+LANGUAGES = ("de", "en", "es", "fr")
 """Those with a catalogue of translated text."""
 MOUNTS = ("altaz", "equatorial")
 NEEDS = ("moon", "dark", "either")

@@ -64,7 +64,7 @@ def lasting_calendars(
 def _heading(
     config: ClubConfig, site: Site, feed: Feed, where: str, path: str, year: int
 ) -> Heading:
-    words = Wording(config.club.language, site.timezone)
+    words = Wording.of(config.club.language, site.timezone)
     return Heading(
         name=f"{words.gettext(feed.name)} · {where}",
         description=f"{words.gettext(feed.about)} {config.club.name}.",

@@ -13,6 +13,7 @@ from babel.dates import format_date, format_skeleton, get_timezone_name
 from babel.numbers import get_decimal_symbol, get_group_symbol
 
 from almanac.publish import terms
+from almanac.publish.catalogues import translations
 
 HALF_MINUTE = timedelta(seconds=30)
 HALF_HOUR = timedelta(minutes=30)
@@ -66,6 +67,11 @@ class Wording:
     timezone: str
     """IANA name of the site's zone."""
     translations: NullTranslations = ENGLISH
+
+    @classmethod
+    def of(cls, language: str, timezone: str) -> "Wording":
+        """The words of a language whose catalogue the almanac has."""
+        return cls(language, timezone, translations(language))
 
     @cached_property
     def locale(self) -> Locale:

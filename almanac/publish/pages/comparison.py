@@ -25,7 +25,7 @@ class Comparison:
     @cached_property
     def words(self) -> Wording:
         """For dates and numbers; a site's times come worded in its own zone."""
-        return Wording(self.config.club.language, self.sites[0].timezone)
+        return Wording.of(self.config.club.language, self.sites[0].timezone)
 
     @cached_property
     def names(self) -> tuple[str, ...]:

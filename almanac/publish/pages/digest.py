@@ -57,7 +57,7 @@ class Digest:
 
 def digest(almanac: YearAlmanac, config: ClubConfig) -> Digest:
     """The digest of a site's year, worded in the site's own time."""
-    words = Wording(config.club.language, almanac.site.timezone)
+    words = Wording.of(config.club.language, almanac.site.timezone)
     near_sun = [night.date for night in almanac.nights if NEW_MOON in night.cautions]
     return Digest(
         name=almanac.site.name,

@@ -53,7 +53,7 @@ def site_pages(
     around: Neighbourhood | None = None,
 ) -> dict[str, str | bytes]:
     """Every page and sheet of a site's year, by path from the site's top folder."""
-    words = Wording(config.club.language, almanac.site.timezone)
+    words = Wording.of(config.club.language, almanac.site.timezone)
     elsewhere = Elsewhere(almanac.site.slug, almanac.year, config.club.years, around)
     book = Book(almanac, config, catalogue, words, elsewhere)
     rooms = (
