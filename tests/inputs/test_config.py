@@ -66,13 +66,14 @@ def test_the_minimal_config_has_the_published_defaults(edited: Edited, club_file
 def test_the_shipped_configs_load(path: Path) -> None:
     """Each config in site_config is a good one."""
     config = load_config(path)
-    assert config.club.years == (2027,)
+    assert config.club.years[0] == 2027
     assert all(ZoneInfo(site.timezone) for site in config.sites)
 
 
-def test_the_shipped_configs_are_the_three_promised() -> None:
-    """A northern and a southern demo, and the least one."""
-    assert [path.name for path in SHIPPED] == ["demo.toml", "minimal.toml", "southern.toml"]
+def test_the_shipped_configs_are_the_four_promised() -> None:
+    """A northern and a southern demo, the least one, and one of several sites and years."""
+    names = ["demo.toml", "minimal.toml", "southern.toml", "valleys.toml"]
+    assert [path.name for path in SHIPPED] == names
 
 
 def test_the_demo_explains_every_key() -> None:
