@@ -24,7 +24,7 @@ from almanac.records.stars import Calibration, PassedOver, StarHop, StarReasons
 from almanac.records.track import StarTrack
 from almanac.site_year.instants import instant
 from almanac.sky.site_events import SUN_RISES_DEG, SiteEvents
-from almanac.sky.site_sky import Horizontal, SiteSky, angle_deg, from_angles
+from almanac.sky.site_sky import SiteSky, angle_deg, from_angles
 
 Floats = NDArray[np.float64]
 Choice = tuple[Calibration | None, str | None]
@@ -33,14 +33,16 @@ CLEAR_STEP_MIN, CLEAR_MOST_MIN = 5.0, 60.0
 TRACK_MIN = np.arange(-30.0, 61.0, 5.0)
 
 
-def _mount_angles(seen: Horizontal, latitude_deg: float, mount: str) -> tuple[Floats, Floats]:
+def _mount_angles(
+    azimuth_deg: Floats, altitude_deg: Floats, latitude_deg: float, mount: str
+) -> tuple[Floats, Floats]:
     """Angle round the mount's first axis and height above its plane, degrees.
 
     Azimuth and altitude, or the like about the celestial pole for an equatorial mount.
     """
     if mount == "altaz":
-        return seen.azimuth_deg, seen.altitude_deg
-    east, north, up = seen.direction
+        return azimuth_deg, altitude_deg
+    east, north, up = from_angles(altitude_deg, azimuth_deg)
     latitude = np.radians(latitude_deg)
     pole = north * np.cos(latitude) + up * np.sin(latitude)
     south = up * np.cos(latitude) - north * np.sin(latitude)
@@ -101,12 +103,16 @@ class StarChooser:
         moon_direction = from_angles(self.moon_altitude, self.moon.azimuth_deg)
         self.separation = angle_deg(star_direction, moon_direction[:, :, None])
         self.clear = reach & ground
+        up = np.where(self.altitude > 0, self.magnitude, np.inf)
+        self.brightest = np.argmin(up, axis=1)
         bright = self.magnitude <= limits.faintest_magnitude
+        in_reach = np.all(reach[:, during], axis=1) & bright
+        airless = seen.altitude_deg.reshape(shape)[:, 0]
         self.candidates = Candidates(
-            in_reach=np.all(reach[:, during], axis=1) & bright,
+            in_reach=in_reach,
             above_ground=np.all(ground[:, during], axis=1),
             clear_of_moon=self.separation >= limits.least_moon_separation_deg,
-            chance=self._chances(),
+            chance=self._chances(in_reach, airless),
             clear_of_sun=self._place_sun(altitude, azimuth),
         )
 
@@ -141,16 +147,24 @@ class StarChooser:
         least = np.minimum(self.clearance, clearance(self.config.telescope.park, star))
         return is_allowed(least, self.sun_up[:, None], self.config.safety.sun_stop_deg)
 
-    def _chances(self) -> Floats:
-        """Landing chance of every star at every moment."""
+    def _chances(self, in_reach: NDArray[np.bool_], airless_deg: Floats) -> Floats:
+        """Landing chance at every moment of the stars in reach and of the brightest one; else 0."""
+        wanted = in_reach.copy()
+        wanted[np.arange(len(wanted)), self.brightest] = True
+        row, star = np.nonzero(wanted)
         site, telescope = self.sky.site, self.config.telescope
-        at_s = self.moments[self.rows]
-        star = _mount_angles(self.sky.stars(at_s), site.latitude_deg, telescope.mount)
-        moon = _mount_angles(self.moon, site.latitude_deg, telescope.mount)
+
+        def mounted(azimuth_deg: Floats, altitude_deg: Floats) -> tuple[Floats, Floats]:
+            return _mount_angles(azimuth_deg, altitude_deg, site.latitude_deg, telescope.mount)
+
         error = hop_error(
-            star[0], star[1], moon[0][:, None], moon[1][:, None], telescope.level_error_deg
+            *mounted(self.azimuth[row, star], airless_deg[row, star]),
+            *mounted(self.moon.azimuth_deg[row], self.moon.altitude_deg[row]),
+            telescope.level_error_deg,
         )
-        return landing_chance(error, half_frame_deg(telescope))
+        chance = np.zeros(wanted.shape)
+        chance[row, star] = landing_chance(error, half_frame_deg(telescope))
+        return chance
 
     @cached_property
     def to_learn(self) -> StarList:
@@ -194,7 +208,7 @@ class StarChooser:
 
     def _reasons(self, row: int, star: int) -> StarReasons:
         """What speaks for a chosen star, and against the brightest in the sky."""
-        brightest = int(np.argmin(np.where(self.altitude[row] > 0, self.magnitude, np.inf)))
+        brightest = int(self.brightest[row])
         return StarReasons(
             above_ground_deg=float(self.above_ground[row, star]),
             sun_altitude_deg=float(self.sun_altitude[row]),
@@ -244,12 +258,10 @@ def star_tracks(
     sky: SiteSky, stars: tuple[Star, ...], hops: Sequence[StarHop]
 ) -> tuple[StarTrack, ...]:
     """Each chosen star's path over the hour around its moment, for the night's chart."""
+    index = {star.hip: column for column, star in enumerate(stars)}
     at_s = np.array([hop.at_utc.timestamp() for hop in hops])
     utc_s = at_s[:, None] + TRACK_MIN * 60.0
-    height = sky.refracted_deg(sky.stars(utc_s.ravel()).altitude_deg)
-    height = height.reshape(len(hops), len(TRACK_MIN), len(stars))
-    index = {star.hip: column for column, star in enumerate(stars)}
-    return tuple(
-        StarTrack(hop.hip, utc_s[row], height[row, :, index[hop.hip]])
-        for row, hop in enumerate(hops)
-    )
+    columns = np.array([index[hop.hip] for hop in hops], dtype=np.int64)
+    seen = sky.star_pairs(np.repeat(columns, len(TRACK_MIN)), utc_s.ravel())
+    height = sky.refracted_deg(seen.altitude_deg).reshape(utc_s.shape)
+    return tuple(StarTrack(hop.hip, utc_s[row], height[row]) for row, hop in enumerate(hops))

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import count
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,13 +54,14 @@ class Offer:
     def _moon_evenings(
         self, parts: Sequence[tuple[OutingRule, Floats]]
     ) -> Iterator[list[OutingDate]]:
-        """For each rule its parts as evenings: the figures are computed for all in one go."""
+        """For each rule its parts as evenings: the figures are computed once for equal parts."""
         if not parts:
             return
         spans = np.concatenate([mine for _, mine in parts])
-        figures = window_figures(spans, self.sky.events, self.sky.config)
+        different, rows = np.unique(spans, axis=0, return_inverse=True)
+        figures = window_figures(different, self.sky.events, self.sky.config)
         waxing = is_waxing(self.phases, figures.best_s)
-        row = count()
+        row = iter(rows.ravel().tolist())
         for rule, mine in parts:
             yield [self._moon_evening(rule, part, figures, waxing, next(row)) for part in mine]
 
@@ -100,6 +100,7 @@ class Offer:
             best_utc=instant((start + end) / 2),
             season=outings.season_of(day, self.sky.events.sky.site.latitude_deg),
             rank=0,
+            year_rank=0,
             value=(end - start) / 3600,
             clear_chance=weather.clear_chance(day) if weather else None,
         )

@@ -72,12 +72,14 @@ def _samples(spans: Floats, step_s: float) -> tuple[Floats, NDArray[np.int64]]:
 
     Whole seconds, because that is how a moment is printed.
     """
-    parts = []
-    for start, end in np.stack([np.ceil(spans[:, 0]), np.floor(spans[:, 1])], axis=1):
-        steps = np.arange(np.ceil(start / step_s) * step_s, end, step_s)
-        parts.append(np.concatenate(([start], steps[steps > start], [end])))
-    begins = np.cumsum([0] + [len(part) for part in parts])[:-1]
-    return (np.concatenate(parts) if parts else np.empty(0)), begins
+    start, end = np.ceil(spans[:, 0]), np.floor(spans[:, 1])
+    first = np.floor(start / step_s) + 1
+    count = np.maximum(np.ceil(end / step_s) - first, 0).astype(np.int64) + 2
+    begins = np.cumsum(count) - count
+    place = np.arange(count.sum()) - np.repeat(begins, count)
+    utc_s = (np.repeat(first, count) + place - 1) * step_s
+    utc_s[begins], utc_s[begins + count - 1] = start, end
+    return utc_s, begins
 
 
 def _before_cap(spans: Floats, events: SiteEvents, cap_s: float) -> Floats:
@@ -88,11 +90,14 @@ def _before_cap(spans: Floats, events: SiteEvents, cap_s: float) -> Floats:
     return np.stack([spans[:, 0], np.minimum(spans[:, 1], latest)], axis=1)
 
 
-def _finest_s(at: Places, begins: NDArray[np.int64], config: ClubConfig) -> Floats:
-    """The sample of least blur at the Moon in each span, POSIX seconds."""
+def _finest_s(
+    at: Places, begins: NDArray[np.int64], config: ClubConfig, latest_s: Floats
+) -> Floats:
+    """The sample of least blur at the Moon in each span until its latest time, POSIX seconds."""
     budget = detail.blur(at.moon_altitude_deg, config.telescope, at.sky.site)
     fine = detail.detail_km(budget.total, at.moon.distance_km)
     ends = np.append(begins, len(fine))[1:]
+    fine[at.utc_s > np.repeat(latest_s, ends - begins)] = np.inf
     rows = [begin + np.argmin(fine[begin:end]) for begin, end in zip(begins, ends, strict=True)]
     return at.utc_s[np.array(rows, dtype=np.int64)]
 
@@ -103,11 +108,10 @@ def window_figures(spans: Floats, events: SiteEvents, config: ClubConfig) -> Win
     utc_s, begins = _samples(spans, COARSE_S)
     coarse = Places(sky, utc_s)
     open_s = _before_cap(spans, events, config.safety.cap_before_sunrise_min * 60)
-    rough = _samples(open_s, COARSE_S)
-    rough_s = _finest_s(Places(sky, rough[0]), rough[1], config)
+    rough_s = _finest_s(coarse, begins, config, open_s[:, 1])
     near = np.stack([rough_s - COARSE_S, rough_s + COARSE_S], axis=1)
     near_s, near_begins = _samples(np.clip(near, open_s[:, :1], open_s[:, 1:]), FINE_S)
-    best = Places(sky, _finest_s(Places(sky, near_s), near_begins, config))
+    best = Places(sky, _finest_s(Places(sky, near_s), near_begins, config, open_s[:, 1]))
     sun_up = coarse.sun.altitude_deg > SUN_RISES_DEG + EDGE_DEG
     separation = coarse.light.sun_separation_deg
     by_day = np.where(sun_up, separation, np.inf)
