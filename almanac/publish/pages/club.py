@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from almanac.publish.charts.drawing import DARK, LIGHT, PRINT, css
+from almanac.publish.charts.drawing import DARK, LIGHT, PRINT, RED, css
 from almanac.publish.pages import methods
 from almanac.publish.pages.book import night_href
 from almanac.publish.pages.digest import Digest, SiteYear
@@ -75,7 +75,7 @@ class SunView:
 
 def club_pages(digests: Sequence[Digest], config: ClubConfig) -> dict[str, str | bytes]:
     """The front page, Sun safety, methods and assets, by path from the site's top folder."""
-    words = Wording(config.club.language, config.sites[0].timezone)
+    words = Wording.of(config.club.language, config.sites[0].timezone)
     method_view = methods.methods_view(digests[0].made_with, config, words)
     sun = _frame("sun", words.gettext("Sun safety"), "sun-safety.html", config, digests)
     how = _frame("methods", words.gettext("Methods and accuracy"), "methods.html", config, digests)
@@ -83,7 +83,7 @@ def club_pages(digests: Sequence[Digest], config: ClubConfig) -> dict[str, str |
     front = _front_view(digests, config, words)
     return {
         "index.html": render("front.html", home, front, words),
-        "sun-safety.html": render("sun-safety.html", sun, _sun_view(digests, config), words),
+        "sun-safety.html": render("sun-safety.html", sun, sun_view(digests, config), words),
         "methods.html": render("methods.html", how, method_view, words),
         "assets/themes.css": themes(),
         **{path: file for path, file in assets().items() if front.places or path != SITES_SCRIPT},
@@ -91,11 +91,12 @@ def club_pages(digests: Sequence[Digest], config: ClubConfig) -> dict[str, str |
 
 
 def themes() -> str:
-    """The colours as a stylesheet: light, dark by the reader's setting, paper."""
+    """The colours as a stylesheet: light, dark by the reader's setting, red by choice, paper."""
     return (
         f":root{{{css(LIGHT)}}}\n"
         f"@media (prefers-color-scheme:dark){{:root{{{css(DARK)}}}}}\n"
-        f"@media print{{:root{{{css(PRINT)}}}}}\n"
+        f":root[data-red]{{{css(RED)}}}\n"
+        f"@media print{{:root,:root[data-red]{{{css(PRINT)}}}}}\n"
     )
 
 
@@ -157,8 +158,9 @@ def _sites(digests: Sequence[Digest]) -> Iterator[SiteLine]:
         )
 
 
-def _sun_view(digests: Iterable[Digest], config: ClubConfig) -> SunView:
-    words = Wording(config.club.language, config.sites[0].timezone)
+def sun_view(digests: Iterable[Digest], config: ClubConfig) -> SunView:
+    """The view of Sun safety for these years of sites."""
+    words = Wording.of(config.club.language, config.sites[0].timezone)
     return SunView(
         days=tuple(_danger_days(digests, words)),
         caution=words.degrees(config.safety.sun_caution_deg),
