@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from almanac import __version__
 from almanac.plan import capture, detail
 from almanac.plan.nights import YearNights, year_nights
+from almanac.plan.outings import seasons_of
 from almanac.plan.sun_safety import SunFacts, cautions
 from almanac.plan.windows import YearWindows
 from almanac.records.catalogue import Catalogue
@@ -115,6 +116,7 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
         diary=Diary(
             meetings=club_meetings(open_sky, chooser.choices_for),
             outings=Offer(open_sky, found, windows, phases).outings(),
+            seasons=seasons_of(site.latitude_deg),
         ),
     )
 

@@ -18,12 +18,19 @@ LESS_IS_BETTER = ("fine_detail", "thin_crescent")
 SEASONS = ("winter", "spring", "summer", "autumn")
 
 
-def season_of(day: date, latitude_deg: float) -> str:
-    """The season as the hemisphere has it, by quarters: the northern winter is January to March.
+def seasons_of(latitude_deg: float) -> tuple[str, ...]:
+    """The seasons of the year's quarters as the hemisphere has them.
 
-    So each season stands whole in its year; it begins some ten days after the Sun's own.
+    The northern winter is January to March, so that each season stands whole in its year; it
+    begins some ten days after the Sun's own.
     """
-    return SEASONS[((day.month - 1) // 3 + (0 if latitude_deg >= 0 else 2)) % 4]
+    half = len(SEASONS) // 2
+    return SEASONS if latitude_deg >= 0 else SEASONS[half:] + SEASONS[:half]
+
+
+def season_of(day: date, latitude_deg: float) -> str:
+    """The season of a day."""
+    return seasons_of(latitude_deg)[(day.month - 1) // 3]
 
 
 def hours_for(nights: Floats, hours: Floats, dark: Floats, rule: OutingRule) -> Floats:
@@ -44,12 +51,12 @@ def hours_for(nights: Floats, hours: Floats, dark: Floats, rule: OutingRule) -> 
 
 def suits(rule: OutingRule, evening: OutingDate) -> bool:
     """Whether the Moon of an evening and its star are as the rule asks."""
-    lit = evening.illuminated_fraction
-    if lit is None:
+    moon = evening.moon
+    if moon is None:
         return True
-    side = rule.moon == "either" or evening.waxing == (rule.moon == "waxing")
-    star = (evening.landing_chance or 0.0) >= rule.least_landing_chance
-    return rule.lit[0] <= lit <= rule.lit[1] and side and star
+    lit = rule.lit[0] <= moon.illuminated_fraction <= rule.lit[1]
+    side = rule.moon == "either" or moon.waxing == (rule.moon == "waxing")
+    return lit and side and (moon.landing_chance or 0.0) >= rule.least_landing_chance
 
 
 def worth(kind: str, evening: OutingDate) -> float:
@@ -67,9 +74,9 @@ def ranked(rule: OutingRule, evenings: Iterable[OutingDate]) -> tuple[OutingDate
     for one in sorted(evenings, key=lambda one: (-worth(rule.kind, one), one.start_utc)):
         if suits(rule, one):
             best.setdefault(one.date, one)
-    places: dict[date, int] = {}
+    placed: list[OutingDate] = []
     counts: Counter[str] = Counter()
-    for one in best.values():
+    for place, one in enumerate(best.values(), start=1):
         counts[one.season] += 1
-        places[one.date] = counts[one.season]
-    return tuple(replace(best[day], rank=places[day]) for day in sorted(best))
+        placed.append(replace(one, rank=counts[one.season], year_rank=place))
+    return tuple(sorted(placed, key=lambda one: one.date))

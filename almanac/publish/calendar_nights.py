@@ -6,7 +6,8 @@ from datetime import date, datetime, timedelta
 from almanac.publish import night_lines, steps
 from almanac.publish.calendar import Entry, minute, stamp, uid
 from almanac.publish.calendar_names import web_address
-from almanac.publish.pages.book import Book, night_href, quality
+from almanac.publish.pages.book import Book, night_href
+from almanac.publish.pages.night_line import quality
 from almanac.publish.window_limits import window_limits
 from almanac.publish.wording import Wording
 from almanac.records.year import Night, Window

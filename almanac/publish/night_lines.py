@@ -32,6 +32,14 @@ def cap_line(night: Night, words: Wording) -> str:
     )
 
 
+def moment(at: datetime, night: Night, words: Wording) -> str:
+    """Local time, with the weekday if it is no longer the evening's date."""
+    day, clock = words.local(at).date(), words.clock(at)
+    if day == night.date:
+        return clock
+    return f"{words.weekday(day.weekday(), short=True)}\u00a0{day.day}\u00a0{clock}"
+
+
 def caution_lines(night: Night, codes: Iterable[str], words: Wording) -> tuple[str, ...]:
     """Cautions of the night as short sentences, with the time to cap where it is known."""
     timed = night.sun.cap_by_utc is not None

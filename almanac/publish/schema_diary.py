@@ -85,6 +85,16 @@ CLUB_MEETING = record(
     Field("clear_chance", maybe(FRACTION), "That the sky is clear; null without figures."),
 )
 
+OUTING_MOON = record(
+    Field("window", COUNT, "Which of the night's windows holds the outing, from 0."),
+    Field("altitude_deg", ALTITUDE, "Altitude of the Moon's centre at best_utc, refracted."),
+    Field("azimuth_deg", AZIMUTH, "Its azimuth."),
+    Field("illuminated_fraction", FRACTION, "Lit fraction of the disc."),
+    Field("waxing", FLAG, "Whether the lit part grows."),
+    Field("finest_detail_km", number(4, 0.0), "Total blur at the Moon, km."),
+    Field("landing_chance", maybe(FRACTION), "Of the hop from the window's star; null: no star."),
+)
+
 OUTING_DATE = record(
     Field("date", DAY, "Date of the evening."),
     Field("start_utc", UTC_INSTANT, "When to be out."),
@@ -96,15 +106,10 @@ OUTING_DATE = record(
         "By quarters of the calendar: January to March is the northern winter.",
     ),
     Field("rank", PLACE_IN_ORDER, "1 is the best of its season."),
+    Field("year_rank", PLACE_IN_ORDER, "1 is the best of the year."),
     Field("value", number(4), "The figure that ranks: see the outing's ranked_by."),
     Field("clear_chance", maybe(FRACTION), "That the sky is clear; null without figures."),
-    Field("window", maybe(COUNT), "Which of the night's windows holds it, from 0; null: no Moon."),
-    Field("altitude_deg", maybe(ALTITUDE), "Altitude of the Moon's centre, refracted."),
-    Field("azimuth_deg", maybe(AZIMUTH), "Its azimuth."),
-    Field("illuminated_fraction", maybe(FRACTION), "Lit fraction of the disc."),
-    Field("waxing", maybe(FLAG), "Whether the lit part grows."),
-    Field("finest_detail_km", maybe(number(4, 0.0)), "Total blur at the Moon, km."),
-    Field("landing_chance", maybe(FRACTION), "Of the hop from the window's star; null: no star."),
+    Field("moon", maybe(OUTING_MOON), "The Moon then; null for an outing without it."),
 )
 
 RESERVE = record(

@@ -90,8 +90,23 @@ class ClubMeeting:
 
 
 @dataclass(frozen=True)
+class OutingMoon:
+    """The Moon of an outing at its best moment."""
+
+    window: int
+    """Index of the night's window that holds the outing."""
+    altitude_deg: float
+    azimuth_deg: float
+    illuminated_fraction: float
+    waxing: bool
+    finest_detail_km: float
+    landing_chance: float | None
+    """Of the window's star; None without one."""
+
+
+@dataclass(frozen=True)
 class OutingDate:
-    """An evening that fits an outing's rule; figures hold at best_utc, None without a Moon."""
+    """An evening that fits an outing's rule."""
 
     date: date
     start_utc: datetime
@@ -103,19 +118,14 @@ class OutingDate:
     """winter, spring, summer or autumn, by plan.outings.season_of."""
     rank: int
     """1 is the best of its season."""
+    year_rank: int
+    """1 is the best of the year."""
     value: float
     """The figure that ranks, by FIGURES."""
     clear_chance: float | None
     """That the sky is clear, by the site's figures."""
-    window: int | None = None
-    """Index of the night's window that holds it."""
-    altitude_deg: float | None = None
-    azimuth_deg: float | None = None
-    illuminated_fraction: float | None = None
-    waxing: bool | None = None
-    finest_detail_km: float | None = None
-    landing_chance: float | None = None
-    """Of the window's star; None without one."""
+    moon: OutingMoon | None
+    """None for an outing without it."""
 
 
 @dataclass(frozen=True)
@@ -171,3 +181,5 @@ class Diary:
     """In order of their starts, then of the config."""
     outings: tuple[Outing, ...] = ()
     """In the config's order."""
+    seasons: tuple[str, ...] = ("winter", "spring", "summer", "autumn")
+    """Those of the four quarters of the calendar, in the order of the year."""

@@ -12,7 +12,7 @@ from almanac.plan.odds import Weather
 from almanac.plan.proposals import gap_odds, proposed, reserves
 from almanac.plan.windows import YearWindows
 from almanac.records.config import OutingRule
-from almanac.records.diary import FIGURES, Backup, GapOdds, Outing, OutingDate, Proposal
+from almanac.records.diary import FIGURES, Backup, GapOdds, Outing, OutingDate, OutingMoon, Proposal
 from almanac.records.year import Window
 from almanac.site_year.diary import OpenSky
 from almanac.site_year.instants import instant
@@ -103,6 +103,7 @@ class Offer:
             year_rank=0,
             value=(end - start) / 3600,
             clear_chance=weather.clear_chance(day) if weather else None,
+            moon=None,
         )
 
     def _moon_evening(
@@ -112,9 +113,7 @@ class Offer:
         window = int(rows_of(part[None], self.found.spans)[0])
         first = int(np.searchsorted(self.found.night, self.found.night[window]))
         star = self.windows[window].calibration
-        evening = replace(
-            self._evening(part),
-            best_utc=instant(figures.best_s[row]),
+        moon = OutingMoon(
             window=window - first,
             altitude_deg=float(figures.altitude_deg[row]),
             azimuth_deg=float(figures.azimuth_deg[row]),
@@ -123,7 +122,12 @@ class Offer:
             finest_detail_km=float(figures.finest_detail_km[row]),
             landing_chance=star.chosen.landing_chance if star else None,
         )
-        return replace(evening, value=getattr(evening, FIGURES[rule.kind]))
+        return replace(
+            self._evening(part),
+            best_utc=instant(figures.best_s[row]),
+            value=getattr(moon, FIGURES[rule.kind]),
+            moon=moon,
+        )
 
     def _outing(self, rule: OutingRule, evenings: Iterable[OutingDate]) -> Outing:
         dates = outings.ranked(rule, evenings)

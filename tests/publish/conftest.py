@@ -34,6 +34,7 @@ from almanac.records.diary import (
     MeetingMoon,
     Outing,
     OutingDate,
+    OutingMoon,
     Proposal,
 )
 from almanac.records.globe import (
@@ -580,22 +581,18 @@ def outing_date(night: Night, kind: str, rank: int) -> OutingDate:
         best_utc=span.start_utc,
         season=("winter", "spring", "summer", "autumn")[(night.date.month - 1) // 3],
         rank=rank,
+        year_rank=rank,
         value=(span.end_utc - span.start_utc).total_seconds() / 3600,
         clear_chance=0.4,
+        moon=None,
     )
     if not isinstance(span, Window):
         return evening
-    return replace(
-        evening,
-        value=span.altitude_deg,
-        window=0,
-        altitude_deg=span.altitude_deg,
-        azimuth_deg=span.azimuth_deg,
-        illuminated_fraction=night.moon.illuminated_fraction,
-        waxing=True,
-        finest_detail_km=span.finest_detail_km,
-        landing_chance=0.7,
+    lit = night.moon.illuminated_fraction
+    moon = OutingMoon(
+        0, span.altitude_deg, span.azimuth_deg, lit, True, span.finest_detail_km, landing_chance=0.7
     )
+    return replace(evening, value=span.altitude_deg, moon=moon)
 
 
 def outing(kind: str, nights: list[Night]) -> Outing:

@@ -121,7 +121,10 @@ KEYS = {
         "backup_days",
     ],
     "outings.dates": [
-        *("date", "start_utc", "end_utc", "best_utc", "season", "rank", "value", "clear_chance"),
+        *("date", "start_utc", "end_utc", "best_utc", "season", "rank", "year_rank", "value"),
+        *("clear_chance", "moon"),
+    ],
+    "outings.dates.moon": [
         *("window", "altitude_deg", "azimuth_deg", "illuminated_fraction", "waxing"),
         *("finest_detail_km", "landing_chance"),
     ],

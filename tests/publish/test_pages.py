@@ -14,10 +14,11 @@ import pytest
 from jinja2 import UndefinedError
 
 from almanac.publish.pages import club_pages, digest, site_pages
-from almanac.publish.pages.book import Book, quality, star_href
+from almanac.publish.pages.book import Book, star_href
 from almanac.publish.pages.engine import Frame, render
 from almanac.publish.pages.month import month_page
 from almanac.publish.pages.night import night_page
+from almanac.publish.pages.night_line import quality
 from almanac.publish.pages.seasons import draw_season, season_page
 from almanac.publish.pages.stars import evening_hours, star_page, stars_page
 from almanac.publish.pages.year import Moment, draw_year, rows, year_page

@@ -6,15 +6,16 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 
-from markupsafe import Markup
-
 from almanac.publish import steps
 from almanac.publish.charts.moon_disc import tiny_moon_disc
 from almanac.publish.charts.night_scale import NightScale, night_scale
 from almanac.publish.eclipse_words import mark
 from almanac.publish.meeting_words import approach_mark, occultation_mark
+from almanac.publish.night_lines import moment
+from almanac.publish.pages.club_marks import DATES_HREF, club_links
 from almanac.publish.pages.elsewhere import NOWHERE, Elsewhere
 from almanac.publish.pages.engine import Frame, Link
+from almanac.publish.pages.night_line import NightLine, quality, reason
 from almanac.publish.window_limits import window_limits
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
@@ -27,44 +28,6 @@ ROOT = "../../"
 """From a page of a site's year to the front page's folder."""
 FEATURES_HREF, LIGHT_HREF = "moon-features.html", "moon-light.html"
 EVENTS_HREF, SUN_HREF, FIND_HREF = "events.html", "sun.html", "find.html"
-
-
-@dataclass(frozen=True)
-class NightLine:
-    """A night in one line, for lists and calendars; every field is text to show."""
-
-    href: str
-    date: date
-    day: str
-    weekday: str
-    """Short."""
-    title: str
-    """Weekday, day and month."""
-    short: str
-    """The same, shortened."""
-    disc: Markup
-    shape: str
-    hours: str
-    """The windows' hours, or empty."""
-    reason: str
-    """Why there is none, or empty."""
-    star: str
-    detail: str
-    """With its unit, or empty."""
-    limits: tuple[str, ...]
-    """What limits it for all its detail: short clips, an unsure hop."""
-    quality: str
-    """good, fair, poor or none: thirds of the year's nights by rank."""
-    quality_text: str
-    marks: tuple[str, ...]
-    """Phases, apsides and eclipses that fall in the night, with their times."""
-
-
-def quality(rank: int | None, count: int) -> str:
-    """good, fair or poor by thirds of the count ranked nights; none without a window."""
-    if rank is None:
-        return "none"
-    return ("good", "fair", "poor")[min(3 * (rank - 1) // count, 2)]
 
 
 def night_href(day: date) -> str:
@@ -91,6 +54,11 @@ def star_href(name: str) -> str:
 def feature_href(name: str) -> str:
     """The file of the page of a feature of the Moon."""
     return f"feature-{plain(name)}.html"
+
+
+def booklet_href(paper: str) -> str:
+    """The booklet for a size of paper."""
+    return f"booklet-{paper}.pdf"
 
 
 def cards_href(year: int, month: int) -> str:
@@ -128,15 +96,6 @@ def season_href(season: str) -> str:
     return f"season-{season}.html"
 
 
-def _reason(night: Night, words: Wording) -> str:
-    """Why the night has no window, in a few words; beside the Sun the caution comes first."""
-    if not night.no_window:
-        return ""
-    if steps.NEW_MOON in night.cautions:
-        return words.gettext("Near the Sun: do not look")
-    return words.no_window(night.no_window)
-
-
 @dataclass(frozen=True)
 class Book:
     """Everything that the pages of one site's year share."""
@@ -147,6 +106,8 @@ class Book:
     words: Wording
     elsewhere: Elsewhere = NOWHERE
     """What there is beside this site's year."""
+    booklet: bool = True
+    """Whether the year is also made a booklet to print."""
 
     @property
     def folder(self) -> str:
@@ -194,12 +155,18 @@ class Book:
     def marks(self, night: Night) -> tuple[str, ...]:
         """The phases and apsides inside a night, and its eclipses, with their local times."""
         moments = tuple(
-            f"{name} {self._when(at, night)}"
+            f"{name} {moment(at, night, self.words)}"
             for at, name in self._events
             if night.start_utc <= at < night.end_utc
         )
         eclipses = tuple(mark(one, self.words) for one in self.eclipses_of(night))
-        return moments + eclipses + tuple(link.text for link in self.meetings_of(night))
+        links = (*self.meetings_of(night), *self.club_links.get(night.date, ()))
+        return moments + eclipses + tuple(link.text for link in links)
+
+    @cached_property
+    def club_links(self) -> dict[date, tuple[Link, ...]]:
+        """The club's meetings and proposed outings by night."""
+        return club_links(self.almanac.diary, self.words)
 
     def eclipses_of(self, night: Night) -> tuple[Eclipse, ...]:
         """The visible eclipses of a night, or of the Sun on its date."""
@@ -219,13 +186,6 @@ class Book:
             ),
         )
 
-    def _when(self, at: datetime, night: Night) -> str:
-        """Local time, with the weekday if it is no longer the evening's date."""
-        day, clock = self.words.local(at).date(), self.words.clock(at)
-        if day == night.date:
-            return clock
-        return f"{self.words.weekday(day.weekday(), short=True)}\u00a0{day.day}\u00a0{clock}"
-
     def _line(self, night: Night) -> NightLine:
         words, grade = self.words, quality(night.rank, self.ranked_count)
         window = steps.best_window(night) if night.windows else None
@@ -239,7 +199,7 @@ class Book:
             disc=tiny_moon_disc(night.moon),
             shape=words.moon_shape(night.moon.illuminated_fraction, night.moon.waxing),
             hours=steps.spans(night, words),
-            reason=_reason(night, words),
+            reason=reason(night, words),
             star=window.calibration.chosen.star if window and window.calibration else "",
             detail=self.detail(window.finest_detail_km) if window else "",
             limits=window_limits(window, words) if window else (),
@@ -274,6 +234,7 @@ class Book:
         events = Link(EVENTS_HREF, words.gettext("Events"), kind == "events")
         sun = Link(SUN_HREF, words.gettext("The Sun's danger"), kind == "danger")
         light = Link(LIGHT_HREF, words.gettext("Light on the Moon"), kind == "light")
+        dates = Link(DATES_HREF, words.gettext("The club's dates"), kind == "dates")
         here = trail[-1].href if trail else home.href
         compared = self.elsewhere.comparison(words.gettext("Where to go"))
         return Frame(
@@ -284,7 +245,18 @@ class Book:
             language=self.config.club.language,
             trail=(home, *trail),
             months=self.month_links(month),
-            more=(home, find, *compared, stars, events, sun, features, light, *self.season_links()),
+            more=(
+                home,
+                find,
+                dates,
+                *compared,
+                stars,
+                events,
+                sun,
+                features,
+                light,
+                *self.season_links(),
+            ),
             elsewhere=tuple(self.elsewhere.links(kind, here)),
         )
 

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from almanac.publish.card import Card, card_of
 from almanac.publish.card_text import card_text
 from almanac.publish.charts.paper import Paper
-from almanac.publish.pages.book import Book, NightLine, cards_href, month_href
+from almanac.publish.pages.book import Book, cards_href, month_href
 from almanac.publish.pages.engine import Link, render
+from almanac.publish.pages.night_line import NightLine
 from almanac.publish.pages.typeset import typeset
 
 A_SHEET = 4

@@ -8,8 +8,9 @@ from itertools import pairwise
 
 from markupsafe import escape
 
-from almanac.publish.pages.book import FIND_HREF, month_href, night_href, quality
+from almanac.publish.pages.book import FIND_HREF, month_href, night_href
 from almanac.publish.pages.engine import Link
+from almanac.publish.pages.night_line import quality
 from almanac.publish.steps import NEW_MOON, best_window, spans
 from almanac.publish.verdicts import NightDigest
 from almanac.publish.window_limits import short_clips, window_limits

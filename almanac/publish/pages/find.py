@@ -12,8 +12,9 @@ from datetime import date, datetime, timedelta
 from markupsafe import Markup, escape
 
 from almanac.publish import steps
-from almanac.publish.pages.book import FIND_HREF, Book, NightLine
+from almanac.publish.pages.book import FIND_HREF, Book
 from almanac.publish.pages.engine import Link, render
+from almanac.publish.pages.night_line import NightLine
 from almanac.publish.window_limits import short_clips
 from almanac.publish.wording import Wording
 from almanac.records.year import Dark, Night, Window

@@ -2,14 +2,9 @@
 
 from dataclasses import dataclass
 
-from almanac.publish.pages.book import (
-    Book,
-    NightLine,
-    cards_href,
-    month_href,
-    month_sky_href,
-)
+from almanac.publish.pages.book import Book, cards_href, month_href, month_sky_href
 from almanac.publish.pages.engine import Frame, Link, render
+from almanac.publish.pages.night_line import NightLine
 
 
 @dataclass(frozen=True)

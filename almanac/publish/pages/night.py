@@ -11,18 +11,12 @@ from almanac.publish import night_lines, steps
 from almanac.publish.charts.moon_disc import moon_disc
 from almanac.publish.charts.night import night_chart
 from almanac.publish.eclipse_words import mark
-from almanac.publish.pages.book import (
-    Book,
-    NightLine,
-    card_href,
-    eclipse_href,
-    month_href,
-    night_href,
-)
+from almanac.publish.pages.book import Book, card_href, eclipse_href, month_href, night_href
 from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.figures import FigureGroup, figure_groups
 from almanac.publish.pages.low_light import SHOWN, LowLight, low_light
 from almanac.publish.pages.moon_light import standing_out
+from almanac.publish.pages.night_line import NightLine
 from almanac.publish.star_reasons import star_reasons
 from almanac.records.year import Night, Window
 
@@ -57,7 +51,7 @@ class NightView:
     zone: str
     cautions: tuple[Caution, ...]
     events: tuple[Link, ...]
-    """Eclipses, occultations and approaches of the night, each with its page."""
+    """Eclipses, occultations, approaches and the club's dates of the night, with their pages."""
     sentence: str
     chart: Markup
     disc: Markup
@@ -92,6 +86,7 @@ def night_view(book: Book, index: int) -> NightView:
         events=(
             *(Link(eclipse_href(e), mark(e, words)) for e in book.eclipses_of(night)),
             *book.meetings_of(night),
+            *book.club_links.get(night.date, ()),
         ),
         sentence=steps.sentence(night, words),
         chart=night_chart(book.almanac, night, words, book.scale),

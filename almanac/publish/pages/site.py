@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from almanac.publish.charts.paper import svg_to_pdf
 from almanac.publish.pages import (
+    club_dates,
     danger,
     eclipse,
     events,
@@ -34,6 +35,7 @@ from almanac.publish.pages.book import (
     star_href,
 )
 from almanac.publish.pages.elsewhere import Elsewhere
+from almanac.publish.pages.club_marks import DATES_HREF
 from almanac.publish.pages.engine import Link
 from almanac.publish.pages.prints import PAPERS, prints
 from almanac.publish.pages.tonight import tonight
@@ -57,7 +59,7 @@ def site_pages(
     elsewhere = Elsewhere(almanac.site.slug, almanac.year, config.club.years, around)
     book = Book(almanac, config, catalogue, words, elsewhere)
     rooms = (
-        *(_year(book), _months(book), _nights(book), find.find_pages(book)),
+        *(_year(book), _dates(book), _months(book), _nights(book), find.find_pages(book)),
         *(_stars(book), _seasons(book), _month_skies(book), _globe(book), _events(book)),
         prints(book),
     )
@@ -73,6 +75,10 @@ def _year(book: Book) -> Pages:
     caption = f"{year.year_sentence(book)} {year.chart_caption(book.words)}"
     for paper in PAPERS:
         yield f"year-{paper}.pdf", svg_to_pdf(chart, paper, title, caption, landscape=True)
+
+
+def _dates(book: Book) -> Pages:
+    yield DATES_HREF, club_dates.dates_page(book)
 
 
 def _months(book: Book) -> Pages:

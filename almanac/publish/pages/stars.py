@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from almanac.publish.charts.star_year import star_year_chart
-from almanac.publish.pages.book import Book, NightLine, month_sky_href, season_href, star_href
+from almanac.publish.pages.book import Book, month_sky_href, season_href, star_href
 from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.learning import Learning, bright_weeks, learning
+from almanac.publish.pages.night_line import NightLine
 from almanac.publish.star_finding import colour, finding
 from almanac.publish.wording import Wording
 from almanac.records.year import StarYear

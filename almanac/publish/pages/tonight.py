@@ -6,7 +6,8 @@ from datetime import datetime
 from typing import Any
 
 from almanac.publish.charts.moon_disc import bright_limb_from_zenith_deg, lit_path
-from almanac.publish.pages.book import Book, NightLine
+from almanac.publish.pages.book import Book
+from almanac.publish.pages.night_line import NightLine
 from almanac.publish.steps import sentence, window_sentence
 from almanac.publish.wording import Wording
 from almanac.records.year import Night, Window

@@ -7,10 +7,11 @@ from datetime import datetime
 from markupsafe import Markup
 
 from almanac.publish.charts.year import year_chart
-from almanac.publish.pages.book import Book, NightLine, month_href, season_href, star_href
+from almanac.publish.pages.book import Book, month_href, season_href, star_href
 from almanac.publish.pages.elsewhere import years_beside
 from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.events import EventRow, event_rows
+from almanac.publish.pages.night_line import NightLine
 from almanac.publish.pages.picks import PickLine, pick_lines
 from almanac.publish.wording import Wording
 from almanac.records.year import Apsis, Phase
