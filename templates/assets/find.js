@@ -56,7 +56,8 @@
     : controls(name)[0].labels[0].firstElementChild.textContent;
   const value = (control) => control.type === "checkbox" ? control.labels[0].textContent.trim()
     : control.selectedOptions ? control.selectedOptions[0].textContent : control.value;
-  const said = (name) => controls(name).filter((it) => it.type !== "checkbox" || it.checked).map(value).join(", ");
+  const inWords = (name) =>
+    `${title(name)}: ${controls(name).filter((it) => it.type !== "checkbox" || it.checked).map(value).join(", ")}`;
 
   function whyNone(choice) {
     const names = Object.keys(choice).filter((name) => TESTS[name]), all = count(nights);
@@ -64,9 +65,9 @@
     const alone = (name) => all - found({ [name]: choice[name] });
     const most = (measure) => names.map((name) => [measure(name), name]).reduce((a, b) => (b[0] > a[0] ? b : a));
     const [gained, name] = most(without);
-    if (gained) return filled(texts.none, { name: title(name), count: gained });
+    if (gained) return filled(texts.none, { name: inWords(name), count: gained });
     const [removed, strictest] = most(alone);
-    return filled(texts.never, { name: title(strictest), count: removed, all });
+    return filled(texts.never, { name: inWords(strictest), count: removed, all });
   }
 
   let order = "date";
@@ -88,7 +89,7 @@
     const told = filled(order[0] === "-" ? texts.turned : texts.order, { order: head.dataset.order });
     const status = document.querySelector(".found"), line = document.querySelector(".asked");
     status.textContent = shown.length ? `${filled(texts.found, { count: count(shown), all: count(nights) })} ${told}` : whyNone(choice);
-    line.textContent = Object.keys(choice).filter((name) => TESTS[name]).map((name) => `${title(name)}: ${said(name)}`).join("; ");
+    line.textContent = Object.keys(choice).filter((name) => TESTS[name]).map(inWords).join("; ");
     line.hidden = !line.textContent;
   }
 
