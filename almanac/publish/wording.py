@@ -1,7 +1,6 @@
 """Numbers, instants and codes -> text in the reader's language, local time, rounded, never cut."""
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from functools import cached_property, lru_cache
@@ -15,6 +14,8 @@ from babel.numbers import get_decimal_symbol, get_group_symbol
 from almanac.publish import terms
 from almanac.publish.catalogues import translations
 
+DECIMALS = tuple(f"z,.{digits}f" for digits in range(10))
+"""Grouped by thousands, with so many decimals, never a negative zero."""
 HALF_MINUTE = timedelta(seconds=30)
 HALF_HOUR = timedelta(minutes=30)
 
@@ -55,6 +56,19 @@ def _zone_text(
     return get_timezone_name(next(found, hours[0]), locale=locale)
 
 
+@lru_cache(maxsize=16384)
+def _clock_text(instant: datetime, zone: ZoneInfo) -> str:
+    local = (instant + HALF_MINUTE).astimezone(zone)
+    return f"{local.hour:02d}:{local.minute:02d}"
+
+
+@lru_cache
+def _names(locale: str, part: str, short: bool) -> dict[int, str]:
+    """The names of months or days, standing alone."""
+    table = getattr(Locale.parse(locale), part)["stand-alone"]
+    return dict(table["abbreviated" if short else "wide"])
+
+
 @dataclass(frozen=True)
 class Wording:
     """The words of one site in one language: every text a reader sees comes through here.
@@ -79,6 +93,10 @@ class Wording:
         return Locale.parse(LOCALES.get(self.language, self.language.replace("-", "_")))
 
     @cached_property
+    def _locale_name(self) -> str:
+        return str(self.locale)
+
+    @cached_property
     def zone(self) -> ZoneInfo:
         """The site's time zone."""
         return ZoneInfo(self.timezone)
@@ -91,7 +109,9 @@ class Wording:
     def zone_name_at(self, instant: datetime) -> str:
         """The zone's name at an instant, such as Central European Summer Time."""
         local = self.local(instant)
-        return _zone_text(self.zone, local.date(), local.utcoffset(), local.dst(), str(self.locale))
+        return _zone_text(
+            self.zone, local.date(), local.utcoffset(), local.dst(), self._locale_name
+        )
 
     def gettext(self, message: str, **values: object) -> str:
         """The message in the reader's language, its ``%(name)s`` fields filled in."""
@@ -110,8 +130,7 @@ class Wording:
 
     def clock(self, instant: datetime) -> str:
         """Local time as HH:MM, rounded to the nearest minute, halves up."""
-        local = (instant + HALF_MINUTE).astimezone(self.zone)
-        return f"{local.hour:02d}:{local.minute:02d}"
+        return _clock_text(instant, self.zone)
 
     def hour(self, instant: datetime) -> str:
         """The nearest local hour in two digits, for the marks of a time axis."""
@@ -134,21 +153,15 @@ class Wording:
 
     def date(self, value: date, form: str = "long") -> str:
         """A date in one of the forms of DATE_FORMS and DATE_SKELETONS; KeyError for another."""
-        return _date_text(value, form, str(self.locale))
+        return _date_text(value, form, self._locale_name)
 
     def month(self, number: int, short: bool = False) -> str:
         """The name of month 1 to 12, standing alone."""
-        return self._names(self.locale.months, short)[number]
+        return _names(self._locale_name, "months", short)[number]
 
     def weekday(self, number: int, short: bool = False) -> str:
         """The name of weekday 0 (Monday) to 6, standing alone."""
-        return self._names(self.locale.days, short)[number]
-
-    @staticmethod
-    def _names(
-        table: Mapping[str, Mapping[str, Mapping[int, str]]], short: bool
-    ) -> Mapping[int, str]:
-        return table["stand-alone"]["abbreviated" if short else "wide"]
+        return _names(self._locale_name, "days", short)[number]
 
     # Numbers
 
@@ -167,7 +180,7 @@ class Wording:
 
     def number(self, value: float, digits: int = 0) -> str:
         """A number rounded to so many decimals, grouped by thousands, with a true minus sign."""
-        return f"{value:z,.{digits}f}".translate(self._separators)
+        return format(value, DECIMALS[digits]).translate(self._separators)
 
     def degrees(self, value: float, digits: int = 0) -> str:
         """An angle with its degree sign."""

@@ -2,9 +2,10 @@
 
 import re
 import unicodedata
+from bisect import bisect_left
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from almanac.publish import steps
 from almanac.publish.charts.moon_disc import tiny_moon_disc
@@ -96,6 +97,36 @@ def season_href(season: str) -> str:
     return f"season-{season}.html"
 
 
+@lru_cache(maxsize=16)
+def _month_links(words: Wording, year: int, current: int | None) -> tuple[Link, ...]:
+    return tuple(
+        Link(month_href(year, m), words.month(m, short=True), m == current) for m in range(1, 13)
+    )
+
+
+@lru_cache(maxsize=16)
+def _more_links(
+    words: Wording, kind: str, home: Link, compared: tuple[Link, ...], seasons: tuple[str, ...]
+) -> tuple[Link, ...]:
+    """The other pages of a site's year; those of one kind share them."""
+    _ = words.gettext
+    return (
+        home,
+        Link(FIND_HREF, _("Find a night"), kind == "find"),
+        Link(DATES_HREF, _("The club's dates"), kind == "dates"),
+        *compared,
+        Link("stars.html", _("Stars"), kind == "stars"),
+        Link(EVENTS_HREF, _("Events"), kind == "events"),
+        Link(SUN_HREF, _("The Sun's danger"), kind == "danger"),
+        Link(FEATURES_HREF, _("Features of the Moon"), kind == "features"),
+        Link(LIGHT_HREF, _("Light on the Moon"), kind == "light"),
+        *(
+            Link(season_href(name), words.gettext("%(name)s sky", name=words.season(name)))
+            for name in seasons
+        ),
+    )
+
+
 @dataclass(frozen=True)
 class Book:
     """Everything that the pages of one site's year share."""
@@ -154,10 +185,9 @@ class Book:
 
     def marks(self, night: Night) -> tuple[str, ...]:
         """The phases and apsides inside a night, and its eclipses, with their local times."""
+        first, last = (bisect_left(self._events, (at,)) for at in (night.start_utc, night.end_utc))
         moments = tuple(
-            f"{name} {moment(at, night, self.words)}"
-            for at, name in self._events
-            if night.start_utc <= at < night.end_utc
+            f"{name} {moment(at, night, self.words)}" for at, name in self._events[first:last]
         )
         eclipses = tuple(mark(one, self.words) for one in self.eclipses_of(night))
         links = (*self.meetings_of(night), *self.club_links.get(night.date, ()))
@@ -175,16 +205,20 @@ class Book:
 
     def meetings_of(self, night: Night) -> tuple[Link, ...]:
         """A night's occultations that can be seen and its approaches, each with its page."""
+        return self._meetings.get(night.date, ())
+
+    @cached_property
+    def _meetings(self) -> dict[date, tuple[Link, ...]]:
         found, words = self.almanac.meetings, self.words
-        hidden = [o for o in found.occultations if o.seen and o.date == night.date]
-        return (
-            *(Link(occultation_href(o), occultation_mark(o, words)) for o in hidden),
-            *(
-                Link(approach_href(a), approach_mark(a, words))
-                for a in found.approaches
-                if a.date == night.date
-            ),
-        )
+        links: dict[date, tuple[Link, ...]] = {}
+        for o in found.occultations:
+            if o.seen:
+                link = Link(occultation_href(o), occultation_mark(o, words))
+                links[o.date] = (*links.get(o.date, ()), link)
+        for a in found.approaches:
+            link = Link(approach_href(a), approach_mark(a, words))
+            links[a.date] = (*links.get(a.date, ()), link)
+        return links
 
     def _line(self, night: Night) -> NightLine:
         words, grade = self.words, quality(night.rank, self.ranked_count)
@@ -218,25 +252,15 @@ class Book:
 
     def month_links(self, current: int | None = None) -> tuple[Link, ...]:
         """The twelve months, short."""
-        year, words = self.almanac.year, self.words
-        return tuple(
-            Link(month_href(year, m), words.month(m, short=True), m == current)
-            for m in range(1, 13)
-        )
+        return _month_links(self.words, self.almanac.year, current)
 
     def frame(self, kind: str, title: str, *trail: Link, month: int | None = None) -> Frame:
         """The frame of a page of this book; the trail goes on from the year."""
         site, year, words = self.almanac.site.name, str(self.almanac.year), self.words
         home = Link("index.html", f"{site} {year}", not trail)
-        find = Link(FIND_HREF, words.gettext("Find a night"), kind == "find")
-        stars = Link("stars.html", words.gettext("Stars"), kind == "stars")
-        features = Link(FEATURES_HREF, words.gettext("Features of the Moon"), kind == "features")
-        events = Link(EVENTS_HREF, words.gettext("Events"), kind == "events")
-        sun = Link(SUN_HREF, words.gettext("The Sun's danger"), kind == "danger")
-        light = Link(LIGHT_HREF, words.gettext("Light on the Moon"), kind == "light")
-        dates = Link(DATES_HREF, words.gettext("The club's dates"), kind == "dates")
         here = trail[-1].href if trail else home.href
-        compared = self.elsewhere.comparison(words.gettext("Where to go"))
+        compared = tuple(self.elsewhere.comparison(words.gettext("Where to go")))
+        seasons = tuple(season.season for season in self.almanac.seasons)
         return Frame(
             kind=kind,
             title=" · ".join(dict.fromkeys((title, site, year, self.config.club.name))),
@@ -245,25 +269,6 @@ class Book:
             language=self.config.club.language,
             trail=(home, *trail),
             months=self.month_links(month),
-            more=(
-                home,
-                find,
-                dates,
-                *compared,
-                stars,
-                events,
-                sun,
-                features,
-                light,
-                *self.season_links(),
-            ),
+            more=_more_links(words, kind, home, compared, seasons),
             elsewhere=tuple(self.elsewhere.links(kind, here)),
-        )
-
-    def season_links(self) -> tuple[Link, ...]:
-        """The season charts."""
-        text = self.words.gettext
-        return tuple(
-            Link(season_href(s.season), text("%(name)s sky", name=self.words.season(s.season)))
-            for s in self.almanac.seasons
         )
