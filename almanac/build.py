@@ -49,6 +49,8 @@ class Choice:
 
     years: tuple[int, ...] = ()
     sites: tuple[str, ...] = ()
+    booklet: bool = True
+    """Whether each site-year is also made a booklet to print."""
 
 
 def chosen_sites(config: ClubConfig, slugs: Sequence[str]) -> tuple[Site, ...]:
@@ -88,7 +90,9 @@ def build(
     parts: list[Part] = []
     digests: list[Digest] = []
     with publishing(folder) as publication:
-        for part, found in each(partial(site_year, publication), tasks(config), jobs):
+        for part, found in each(
+            partial(site_year, publication, choice.booklet), tasks(config), jobs
+        ):
             parts.append(part)
             digests.append(found)
             progress(1)
@@ -108,12 +112,12 @@ def tasks(config: ClubConfig) -> list[Task]:
     ]
 
 
-def site_year(publication: Publication, task: Task) -> SiteYear:
+def site_year(publication: Publication, booklet: bool, task: Task) -> SiteYear:
     """Publish a site's year, and keep what the pages of several sites need of it."""
     config, year, around = task
     catalogue = load_catalogue()
     almanac = compute(config, config.sites[0], shared_sky(year), catalogue)
-    files = site_files(almanac, config, catalogue, around)
+    files = site_files(almanac, config, catalogue, around, booklet)
     return publication.put(files), digest(almanac, config)
 
 
@@ -128,11 +132,12 @@ def site_files(
     config: ClubConfig,
     catalogue: Catalogue,
     around: Neighbourhood | None,
+    booklet: bool,
 ) -> Files:
     """Everything published about one site in one year, by address."""
     folder = f"{almanac.site.slug}/{almanac.year}"
     return {
-        **site_pages(almanac, config, catalogue, around),
+        **site_pages(almanac, config, catalogue, around, booklet),
         f"{folder}/year.json": year_json(almanac),
         f"{folder}/year.schema.json": year_schema(),
     }

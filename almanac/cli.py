@@ -77,8 +77,14 @@ def main() -> None:
     show_default="one a core",
     help="Processes to share the sites among.",
 )
+@click.option("--no-booklet", is_flag=True, help="Leave out the booklet to print.")
 def build(
-    config: Path, years: tuple[int, ...], sites: tuple[str, ...], out: Path, jobs: int
+    config: Path,
+    years: tuple[int, ...],
+    sites: tuple[str, ...],
+    out: Path,
+    jobs: int,
+    no_booklet: bool,
 ) -> None:
     """Compute CONFIG's almanac and write its web site.
 
@@ -89,7 +95,7 @@ def build(
         from almanac.build import Choice, plan_size
         from almanac.build import build as build_site
 
-        choice = Choice(tuple(sorted(set(years))), sites)
+        choice = Choice(tuple(sorted(set(years))), sites, booklet=not no_booklet)
         with click.progressbar(
             length=plan_size(config, choice),
             label="Building",

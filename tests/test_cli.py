@@ -51,6 +51,7 @@ Options:
                         earlier build made.  [default: output]
   --jobs INTEGER RANGE  Processes to share the sites among.  [default: (one a
                         core); x>=1]
+  --no-booklet          Leave out the booklet to print.
   -h, --help            Show this message and exit.
 """,
     "check": """\

@@ -8,6 +8,7 @@ from almanac.publish.charts.drawing import on_paper
 
 Paper = Literal["a4", "letter"]
 
+PAPERS: tuple[Paper, ...] = ("a4", "letter")
 TYPST_PAPER: dict[Paper, str] = {"a4": "a4", "letter": "us-letter"}
 
 SHEET = """

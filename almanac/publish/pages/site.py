@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from almanac.publish.charts.paper import svg_to_pdf
+from almanac.publish.charts.paper import PAPERS, svg_to_pdf
 from almanac.publish.pages import (
     club_dates,
     danger,
@@ -34,10 +34,10 @@ from almanac.publish.pages.book import (
     season_href,
     star_href,
 )
-from almanac.publish.pages.elsewhere import Elsewhere
 from almanac.publish.pages.club_marks import DATES_HREF
+from almanac.publish.pages.elsewhere import Elsewhere
 from almanac.publish.pages.engine import Link
-from almanac.publish.pages.prints import PAPERS, prints
+from almanac.publish.pages.prints import prints
 from almanac.publish.pages.tonight import tonight
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
@@ -53,11 +53,12 @@ def site_pages(
     config: ClubConfig,
     catalogue: Catalogue,
     around: Neighbourhood | None = None,
+    booklet: bool = True,
 ) -> dict[str, str | bytes]:
     """Every page and sheet of a site's year, by path from the site's top folder."""
     words = Wording.of(config.club.language, almanac.site.timezone)
     elsewhere = Elsewhere(almanac.site.slug, almanac.year, config.club.years, around)
-    book = Book(almanac, config, catalogue, words, elsewhere)
+    book = Book(almanac, config, catalogue, words, elsewhere, booklet)
     rooms = (
         *(_year(book), _dates(book), _months(book), _nights(book), find.find_pages(book)),
         *(_stars(book), _seasons(book), _month_skies(book), _globe(book), _events(book)),

@@ -7,7 +7,7 @@ from datetime import datetime
 from markupsafe import Markup
 
 from almanac.publish.charts.year import year_chart
-from almanac.publish.pages.book import Book, month_href, season_href, star_href
+from almanac.publish.pages.book import Book, booklet_href, month_href, season_href, star_href
 from almanac.publish.pages.elsewhere import years_beside
 from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.events import EventRow, event_rows
@@ -64,6 +64,7 @@ class YearView:
     """Rows of two: perigee, apogee."""
     learn: tuple[Link, ...]
     seasons: tuple[Link, ...]
+    booklets: tuple[Link, ...]
     previous: Link | None
     next: Link | None
 
@@ -80,7 +81,7 @@ def year_view(book: Book, chart: Markup) -> YearView:
     return YearView(
         site=almanac.site.name,
         year=str(almanac.year),
-        place=_place(book),
+        place=place(book),
         sentence=year_sentence(book),
         zone=words.zone_name,
         chart=chart,
@@ -95,9 +96,17 @@ def year_view(book: Book, chart: Markup) -> YearView:
         apsides=tuple(rows([(a.kind, _apsis(book, a)) for a in almanac.apsides], APSIS_KINDS)),
         learn=tuple(Link(star_href(star.name), star.name) for star in book.learn),
         seasons=tuple(Link(season_href(s.season), words.season(s.season)) for s in almanac.seasons),
+        booklets=tuple(_booklets(book)),
         previous=next((_year_link(year) for year in beside if year < almanac.year), None),
         next=next((_year_link(year) for year in beside if year > almanac.year), None),
     )
+
+
+def _booklets(book: Book) -> Iterator[Link]:
+    if book.booklet:
+        words = book.words
+        yield Link(booklet_href("a4"), words.gettext("The year as a booklet, on A4 (PDF)"))
+        yield Link(booklet_href("letter"), words.gettext("The year as a booklet, on Letter (PDF)"))
 
 
 def year_frame(book: Book) -> Frame:
@@ -119,7 +128,8 @@ def chart_caption(words: Wording) -> str:
     )
 
 
-def _place(book: Book) -> str:
+def place(book: Book) -> str:
+    """Where the site lies."""
     site, words = book.almanac.site, book.words
     return words.gettext(
         "%(latitude)s %(north)s, %(longitude)s %(east)s, %(elevation)s m",

@@ -1,0 +1,102 @@
+"""What the booklet's chapters are made of; every field is text to show, or a drawing."""
+
+import html
+import re
+from dataclasses import dataclass
+
+from almanac.publish.charts.drawing import on_paper
+from almanac.publish.pages.prose import Block
+
+
+@dataclass(frozen=True)
+class Prose:
+    """Blocks of text in so many columns."""
+
+    blocks: tuple[Block, ...]
+    columns: int = 1
+    kind: str = "prose"
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A drawing, black on white, with its words; on a page of its own if it is tall."""
+
+    title: str
+    """Of its section, or empty."""
+    svg: str
+    alt: str
+    caption: str
+    tall: bool
+    kind: str = "figure"
+
+
+@dataclass(frozen=True)
+class Table:
+    """A small table with a head."""
+
+    title: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    kind: str = "table"
+
+
+@dataclass(frozen=True)
+class NightRow:
+    """A night in one line of a month's table, and a second one in small type."""
+
+    day: str
+    lit: str
+    reason: str
+    """Why there is no window, or empty; then the next five are."""
+    hours: str
+    star: str
+    hop: str
+    frame: str
+    detail: str
+    cap: str
+    dark: str
+    note: str
+    grade: str
+    """good, fair, poor or none."""
+
+
+@dataclass(frozen=True)
+class Month:
+    """A month's table."""
+
+    title: str
+    summary: str
+    head: tuple[str, ...]
+    """Over the day, the disc and its lit part, and what NightRow has from hours to dark."""
+    moons: str
+    """The nights' discs, one below the other, a row each."""
+    rows: tuple[NightRow, ...]
+    kind: str = "month"
+
+
+Part = Prose | Figure | Table | Month
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """A chapter begins on a page of its own."""
+
+    title: str
+    parts: tuple[Part, ...]
+
+
+def figure(svg: str, caption: str, title: str = "", tall: bool = False) -> Figure:
+    """A page's drawing made ready for paper, its own description as text alternative."""
+    found = re.search(r"<desc[^>]*>(.*?)</desc>", svg, re.DOTALL)
+    alt = html.unescape(found[1]) if found else caption
+    return Figure(title, on_paper(svg), alt, caption, tall)
+
+
+def text(words: str) -> Block:
+    """A paragraph."""
+    return Block("text", (words,))
+
+
+def row(*cells: str) -> Block:
+    """A line of a list whose first words stand out."""
+    return Block("row", cells)
