@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from almanac.publish import steps
 from almanac.publish.terms import N_
 from almanac.publish.wording import Wording
-from almanac.records.config import OutingRule
+from almanac.records.config import MoonLimits, OutingRule
 from almanac.records.diary import OutingDate
 
 OUTINGS = {
@@ -40,17 +40,18 @@ def outing_title(rule: OutingRule, words: Wording) -> str:
     return rule.title or words.gettext(OUTINGS[rule.kind])
 
 
-def rule_lines(rule: OutingRule, lowest_deg: float, words: Wording) -> Iterator[str]:
-    """What an outing asks of an evening, in short sentences; lowest_deg is the club's own limit."""
+def rule_lines(rule: OutingRule, moon: MoonLimits, words: Wording) -> Iterator[str]:
+    """What an outing asks of an evening, in short sentences, with the club's own limits."""
     if len(rule.weekdays) < 7:
         days = ", ".join(words.weekday(day) for day in rule.weekdays)
         yield words.gettext("Evenings of: %(days)s.", days=days)
     if rule.kind == "dark_sky":
         yield words.gettext("The Sun is more than 18° down and the Moon has set or not yet risen.")
     else:
-        least, most = (words.percent(lit) for lit in rule.lit)
-        yield words.gettext(SIDES[rule.moon], least=least, most=most)
-        height = words.degrees(max(rule.lowest_altitude_deg, lowest_deg))
+        least, most = max(rule.lit[0], moon.thinnest_fraction), rule.lit[1]
+        lit = {"least": words.percent(least), "most": words.percent(most)}
+        yield words.gettext(SIDES[rule.moon], **lit)
+        height = words.degrees(max(rule.lowest_altitude_deg, moon.lowest_altitude_deg))
         yield words.gettext("It stands at least %(height)s up.", height=height)
     if rule.hours_after_dark:
         dark = words.duration(rule.hours_after_dark * 3600)

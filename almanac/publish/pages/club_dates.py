@@ -10,7 +10,7 @@ from almanac.publish.pages.club_meetings import MeetingRow, meeting_row
 from almanac.publish.pages.engine import Link, render
 from almanac.records.diary import Outing, OutingDate, Proposal
 
-SEASON_MOST, WEEKDAY_MOST = 6, 3
+SEASON_MOST, WEEKDAY_MOST = 4, 3
 """Evenings listed for a season and for a weekday; year.json has them all."""
 ENOUGH = 0.01
 """A reserve whose chance falls short of the best by no more is as good."""
@@ -116,7 +116,7 @@ def _night(book: Book, evening: OutingDate) -> Link:
 
 def _outing(book: Book, outing: Outing, row: int) -> OutingView:
     words, rule = book.words, outing.rule
-    asked = outing_words.rule_lines(rule, book.config.moon.lowest_altitude_deg, words)
+    asked = outing_words.rule_lines(rule, book.config.moon, words)
     return OutingView(
         anchor=outing_anchor(row),
         title=outing_words.outing_title(rule, words),
@@ -131,17 +131,23 @@ def _outing(book: Book, outing: Outing, row: int) -> OutingView:
 
 def _wish(book: Book, outing: Outing) -> str:
     words, rule = book.words, outing.rule
-    asked = words.gettext(
-        "Asked for: evenings a year %(year)d, a season at most %(season)d, at least %(days)d days "
-        "apart; reserves for each %(backups)d, within %(within)d days.",
+    fit = words.ngettext("%(n)d evening fits.", "%(n)d evenings fit.", len(outing.dates))
+    wish = words.gettext(
+        "Wished for: %(year)d a year, at most %(season)d in a season, at least %(spacing)s apart.",
         year=rule.dates,
         season=rule.per_season,
-        days=rule.spacing_days,
-        backups=rule.backups,
-        within=rule.backup_days,
+        spacing=_days(book, rule.spacing_days),
     )
-    found = words.ngettext("%(n)d evening fits.", "%(n)d evenings fit.", len(outing.dates))
-    return f"{found} {asked}"
+    reserves = words.gettext(
+        "In reserve for each: %(backups)d, within %(within)s.",
+        backups=rule.backups,
+        within=_days(book, rule.backup_days),
+    )
+    return " ".join((fit, wish, reserves))
+
+
+def _days(book: Book, days: int) -> str:
+    return book.words.ngettext("%(n)d day", "%(n)d days", days)
 
 
 def _proposal(book: Book, outing: Outing, proposal: Proposal) -> ProposalLine:
@@ -158,9 +164,9 @@ def _chances(book: Book, proposal: Proposal) -> str:
     if proposal.chance is None or alone is None:
         return ""
     if not proposal.backups:
-        return words.gettext("Clear with %(alone)s.", alone=words.chance(alone))
+        return words.gettext("Chance of a clear sky: %(alone)s.", alone=words.chance(alone))
     return words.gettext(
-        "One of them clear with %(chance)s, the first alone with %(alone)s.",
+        "Chance that one of them is clear: %(chance)s; the first alone: %(alone)s.",
         chance=words.chance(proposal.chance),
         alone=words.chance(alone),
     )
@@ -171,7 +177,7 @@ def _notes(book: Book, outing: Outing) -> Iterator[str]:
     words, rule = book.words, outing.rule
     if outing.dates and len(outing.proposals) < rule.dates:
         yield words.gettext(
-            "Of the %(wished)d evenings asked for, %(found)d can be had.",
+            "Of the %(wished)d evenings wished for, %(found)d can be had.",
             wished=rule.dates,
             found=len(outing.proposals),
         )
@@ -184,23 +190,20 @@ def _which_reserve(book: Book, outing: Outing) -> str:
     words, soonest = book.words, outing.gaps[0]
     most = max(gap.chance for gap in outing.gaps)
     best = next(gap for gap in outing.gaps if gap.chance >= most - ENOUGH)
-    after = words.ngettext(
-        "A reserve helps most %(n)d day after the evening or later.",
-        "A reserve helps most %(n)d days after the evening or later.",
-        best.days,
-    )
-    chance = words.gettext(
-        "One of the two is then clear with %(chance)s, the mean of all that fit.",
+    helps = words.gettext(
+        "A reserve at least %(days)s after the evening helps most: the chance that one of the two "
+        "is clear is then %(chance)s on average.",
+        days=_days(book, best.days),
         chance=words.chance(best.chance),
     )
     if best == soonest:
-        return f"{after} {chance}"
+        return helps
     sooner = words.gettext(
-        "The soonest, days after it %(days)d, gives %(chance)s.",
-        days=soonest.days,
+        "With a reserve %(days)s after it the chance is %(chance)s.",
+        days=_days(book, soonest.days),
         chance=words.chance(soonest.chance),
     )
-    return f"{after} {chance} {sooner}"
+    return f"{helps} {sooner}"
 
 
 def _evening(book: Book, outing: Outing, evening: OutingDate) -> Evening:

@@ -45,14 +45,15 @@ def meeting_row(book: Book, meeting: ClubMeeting) -> MeetingRow:
 def _meeting_lines(book: Book, meeting: ClubMeeting) -> Iterator[str]:
     """Why it falls so, and what the sky gives in its hours."""
     words = book.words
-    if meeting.outdoors:
+    if meeting.judgement == "poor" or not (meeting.moon or meeting.dark):
         yield club_words.reason(meeting, words)
     for moon in meeting.moon:
         yield club_words.moon_line(moon, words)
     if meeting.dark:
         yield club_words.dark_line(meeting, words)
     if meeting.outdoors and meeting.clear_chance is not None:
-        yield words.gettext("Clear with %(alone)s.", alone=words.chance(meeting.clear_chance))
+        chance = words.chance(meeting.clear_chance)
+        yield words.gettext("Chance of a clear sky: %(alone)s.", alone=chance)
 
 
 def _better(book: Book, meeting: ClubMeeting) -> Iterator[Link]:
