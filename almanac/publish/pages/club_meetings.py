@@ -4,9 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from almanac.publish import club_words
+from almanac.publish.club_words import REASONS, reason
 from almanac.publish.pages.book import Book, night_href
 from almanac.publish.pages.club_marks import meeting_anchor
 from almanac.publish.pages.engine import Link
+from almanac.publish.steps import NEW_MOON
 from almanac.records.diary import ClubMeeting
 
 
@@ -46,7 +48,7 @@ def _meeting_lines(book: Book, meeting: ClubMeeting) -> Iterator[str]:
     """Why it falls so, and what the sky gives in its hours."""
     words = book.words
     if meeting.judgement == "poor" or not (meeting.moon or meeting.dark):
-        yield club_words.reason(meeting, words)
+        yield words.caution(NEW_MOON) if _beside_sun(book, meeting) else reason(meeting, words)
     for moon in meeting.moon:
         yield club_words.moon_line(moon, words)
     if meeting.dark:
@@ -54,6 +56,14 @@ def _meeting_lines(book: Book, meeting: ClubMeeting) -> Iterator[str]:
     if meeting.outdoors and meeting.clear_chance is not None:
         chance = words.chance(meeting.clear_chance)
         yield words.gettext("Chance of a clear sky: %(alone)s.", alone=chance)
+
+
+def _beside_sun(book: Book, meeting: ClubMeeting) -> bool:
+    """Whether the Moon of a night without a window is not to be looked for at all."""
+    if not meeting.outdoors or meeting.reason in REASONS:
+        return False
+    nights = (night for night in book.almanac.nights if night.date == meeting.night)
+    return any(NEW_MOON in night.cautions for night in nights)
 
 
 def _better(book: Book, meeting: ClubMeeting) -> Iterator[Link]:

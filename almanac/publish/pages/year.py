@@ -8,6 +8,7 @@ from markupsafe import Markup
 
 from almanac.publish.charts.year import year_chart
 from almanac.publish.pages.book import Book, booklet_href, month_href, season_href, star_href
+from almanac.publish.pages.club_dates import proposed
 from almanac.publish.pages.elsewhere import years_beside
 from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.events import EventRow, event_rows
@@ -62,6 +63,8 @@ class YearView:
     apsis_names: tuple[str, ...]
     apsides: tuple[tuple[Moment | None, ...], ...]
     """Rows of two: perigee, apogee."""
+    proposed: tuple[tuple[str, tuple[Link, ...]], ...]
+    """The club's outings with the evenings proposed for each."""
     learn: tuple[Link, ...]
     seasons: tuple[Link, ...]
     booklets: tuple[Link, ...]
@@ -94,6 +97,7 @@ def year_view(book: Book, chart: Markup) -> YearView:
         lunations=tuple(rows([(p.kind, _phase(book, p)) for p in almanac.phases], PHASE_KINDS)),
         apsis_names=tuple(words.apsis(kind) for kind in APSIS_KINDS),
         apsides=tuple(rows([(a.kind, _apsis(book, a)) for a in almanac.apsides], APSIS_KINDS)),
+        proposed=tuple(proposed(book)),
         learn=tuple(Link(star_href(star.name), star.name) for star in book.learn),
         seasons=tuple(Link(season_href(s.season), words.season(s.season)) for s in almanac.seasons),
         booklets=tuple(_booklets(book)),
