@@ -12,6 +12,7 @@ from almanac.errors import AlmanacError
 from almanac.inputs.catalogue import load_catalogue
 from almanac.inputs.config import load_config
 from almanac.publish.card import Card, card_of
+from almanac.publish.card_text import card_text
 from almanac.publish.charts.paper import Paper
 from almanac.publish.feeds import year_json, year_schema
 from almanac.publish.neighbours import neighbourhoods
@@ -143,8 +144,23 @@ def site_files(
     }
 
 
-def card(config_path: Path, evening: date, slug: str | None) -> Card:
-    """One night's card of one site; the first site if none is named."""
+def card(config_path: Path, evening: date, slug: str | None) -> str:
+    """One night's card of one site as plain text; the first site if none is named."""
+    return card_text(_card(config_path, evening, slug))
+
+
+def write_card(
+    config_path: Path, evening: date, slug: str | None, path: Path, paper: Paper
+) -> None:
+    """The same card four times on a sheet, as a PDF; AlmanacError if it cannot be written."""
+    sheet = card_sheet(_card(config_path, evening, slug), paper)
+    try:
+        path.write_bytes(sheet)
+    except OSError as error:
+        raise AlmanacError(f"{path}: {error.strerror}") from error
+
+
+def _card(config_path: Path, evening: date, slug: str | None) -> Card:
     config, catalogue = load_config(config_path), load_catalogue()
     site = chosen_sites(config, [slug] if slug else [])[0]
     almanac = compute(config, site, year_sky(evening.year, catalogue), catalogue)
@@ -152,11 +168,3 @@ def card(config_path: Path, evening: date, slug: str | None) -> Card:
     if night is None:
         raise AlmanacError(f"the evening of {evening} does not exist in {site.timezone}")
     return card_of(almanac, night, config, Wording.of(config.club.language, site.timezone))
-
-
-def write_card(found: Card, path: Path, paper: Paper) -> None:
-    """The card four times on a sheet of paper, as a PDF; AlmanacError if it cannot be written."""
-    try:
-        path.write_bytes(card_sheet(found, paper))
-    except OSError as error:
-        raise AlmanacError(f"{path}: {error.strerror}") from error

@@ -5,15 +5,12 @@ import sys
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import Literal, TypeVar
 
 import click
 
 from almanac import __version__
 from almanac.errors import AlmanacError, ConfigError
-
-if TYPE_CHECKING:
-    from almanac.publish.charts.paper import Paper
 
 Result = TypeVar("Result")
 
@@ -170,18 +167,20 @@ def new(file: Path, years: tuple[str, ...], force: bool, **given: str | None) ->
     show_default=True,
     help="Of the PDF.",
 )
-def night(config: Path, date: datetime, site: str | None, pdf: Path | None, paper: "Paper") -> None:
+def night(
+    config: Path, date: datetime, site: str | None, pdf: Path | None, paper: Literal["a4", "letter"]
+) -> None:
     """Print the card of the night whose evening is DATE (YYYY-MM-DD)."""
 
     def action() -> str:
         from almanac.build import card, write_card
-        from almanac.publish.card_text import card_text
 
-        found = card(config, date.date(), site)
-        _warn(config)
         if pdf is None:
-            return card_text(found)
-        write_card(found, pdf, paper)
-        return f"{pdf}: four cards on a sheet\n"
+            told = card(config, date.date(), site)
+        else:
+            write_card(config, date.date(), site, pdf, paper)
+            told = f"{pdf}: four cards on a sheet\n"
+        _warn(config)
+        return told
 
     click.echo(_run(action), nl=False)
