@@ -68,8 +68,7 @@ def vertex(before: Floats, here: Floats, after: Floats) -> tuple[Floats, Floats]
 def target_places(sky: SiteSky, target: Rows, utc_s: Floats) -> Horizontal:
     """One target for each instant: arrays of shape (n,); a star's distance means nothing."""
     count = star_count(sky.sky)
-    altitude, azimuth, distance = np.empty((3, len(utc_s)))
-    direction = np.empty((3, len(utc_s)))
+    east_north_up = np.empty((3, len(utc_s)))
     kind = np.maximum(target - count, -1)
     for index in np.unique(kind).tolist():
         mine = kind == index
@@ -78,6 +77,5 @@ def target_places(sky: SiteSky, target: Rows, utc_s: Floats) -> Horizontal:
             if index >= 0
             else sky.star_pairs(target[mine], utc_s[mine], sky.sky.zodiac)
         )
-        altitude[mine], azimuth[mine] = seen.altitude_deg, seen.azimuth_deg
-        distance[mine], direction[:, mine] = seen.distance_km, seen.direction
-    return Horizontal(altitude, azimuth, distance, direction)
+        east_north_up[:, mine] = seen.east_north_up
+    return Horizontal(east_north_up)

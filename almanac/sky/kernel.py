@@ -39,15 +39,20 @@ TARGETS = {
     "uranus": "uranus barycenter",
     "neptune": "neptune barycenter",
 }
-
-
-@dataclass(frozen=True)
-class EarthState:
-    """The Earth's centre and the Sun, barycentric (ICRS axes); arrays of shape (3, n)."""
-
-    position_au: Floats
-    velocity_au_per_day: Floats
-    sun_au: Floats
+"""Skyfield's names of the bodies."""
+Leg = tuple[int, int]
+CENTRES: dict[str, tuple[Leg, ...]] = {
+    "earth": ((0, 3), (3, 399)),
+    "sun": ((0, 10),),
+    "mercury": ((0, 1), (1, 199)),
+    "venus": ((0, 2), (2, 299)),
+    "mars": ((0, 4), (4, 499)),
+    "jupiter": ((0, 5),),
+    "saturn": ((0, 6),),
+    "uranus": ((0, 7),),
+    "neptune": ((0, 8),),
+}
+"""The ephemeris' segments from the Solar System's barycentre to a body, by their NAIF numbers."""
 
 
 @dataclass(frozen=True)
@@ -108,23 +113,17 @@ class Kernel:
             obliquity_deg=np.degrees(np.arctan2(tilt[1, 2], tilt[1, 1])),
         )
 
-    def earth(self, tt_days: Floats) -> EarthState:
-        """Barycentric state of the Earth's centre, and place of the Sun."""
-        times = self._times(tt_days)
-        earth = self._ephemeris["earth"].at(times)
-        sun = self._ephemeris["sun"].at(times)
-        return EarthState(earth.position.au, earth.velocity.au_per_d, sun.position.au)
+    def barycentric_km(self, body: str, tt_days: Floats) -> Floats:
+        """Geometric places of the Earth, the Sun or a planet on ICRS axes, shape (3, n)."""
+        return self._legs_km(CENTRES[body], tt_days)
 
-    def apparent_km(self, tt_days: Floats) -> dict[str, Floats]:
-        """Geocentric apparent places on ICRS axes, (3, n) for each of TARGETS.
+    def moon_from_earth_km(self, tt_days: Floats) -> Floats:
+        """Geometric vectors from the Earth's centre to the Moon's on ICRS axes, shape (3, n)."""
+        return self._legs_km(((3, 301),), tt_days) - self._legs_km(((3, 399),), tt_days)
 
-        Light time, deflection and aberration are in them; their length is the light-time distance.
-        """
-        earth = self._ephemeris["earth"].at(self._times(tt_days))
-        return {
-            body: np.asarray(earth.observe(self._ephemeris[name]).apparent().position.km)
-            for body, name in TARGETS.items()
-        }
+    def _legs_km(self, legs: tuple[Leg, ...], tt_days: Floats) -> Floats:
+        times, spk = self._times(tt_days), self._ephemeris.spk
+        return np.asarray(sum(spk[leg].compute(times.whole, times.tdb_fraction) for leg in legs))
 
     @cached_property
     def sha256(self) -> str:

@@ -10,10 +10,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from almanac.sky.apparent import LIGHT_KM_PER_DAY
 from almanac.sky.moonlight import from_zenith_deg, pole_from_zenith_deg
 from almanac.sky.nodes import Times, times_of
 from almanac.sky.site_sky import SiteSky
-from almanac.sky.year_sky import LIGHT_KM_PER_DAY, YearSky
+from almanac.sky.year_sky import YearSky
 
 Floats = NDArray[np.float64]
 

@@ -23,6 +23,10 @@ class Grid:
         """All of them, shape (count,)."""
         return self.start + self.step * np.arange(self.count, dtype=np.float64)
 
+    def widened(self, steps: int) -> "Grid":
+        """With so many steps more at either end."""
+        return Grid(self.start - steps * self.step, self.step, self.count + 2 * steps)
+
 
 Times = Floats | Grid
 
@@ -50,16 +54,49 @@ def _powers(u: Floats, points: int) -> Floats:
 
 
 def _value_weights(u: Floats, points: int) -> Floats:
-    return _basis(points) @ _powers(u, points)
+    return np.einsum("pk,kn->pn", _basis(points), _powers(u, points))
 
 
 def _slope_weights(u: Floats, points: int) -> Floats:
     slopes = np.zeros((points, len(u)))
     slopes[1:] = np.arange(1, points)[:, None] * _powers(u, points)[:-1]
-    return _basis(points) @ slopes
+    return np.einsum("pk,kn->pn", _basis(points), slopes)
+
+
+def _weighted(values: Floats, first: NDArray[np.int64], weights: Floats) -> Floats:
+    """Sum over the stencil that begins at first, along the last axis."""
+    total = weights[0] * values.take(first, axis=-1)
+    for k in range(1, len(weights)):
+        total += weights[k] * values.take(first + k, axis=-1)
+    return total
 
 
 Weights = Callable[[Floats, int], Floats]
+
+ROW_STEPS = 40
+"""Grid steps that a row of the product makes at least: longer rows copy fewer nodes."""
+ONE_CORE = 250_000
+"""Multiplications that BLAS leaves to one core: on a busy machine waking others costs far more
+than it saves."""
+
+
+def _product(rows: Floats, weights: Floats) -> Floats:
+    """rows @ weights, piece by piece on one core."""
+    product = np.empty((len(rows), weights.shape[1]))
+    piece = max(1, ONE_CORE // weights.size)
+    for start in range(0, len(rows), piece):
+        part = slice(start, start + piece)
+        np.matmul(rows[part], weights, out=product[part])
+    return product
+
+
+def _banded(weights: Floats, repeats: int) -> Floats:
+    """Weights of one step between nodes repeated for those after it, each a node further on."""
+    points, fine = weights.shape
+    band = np.zeros((points + repeats - 1, repeats, fine))
+    for k in range(repeats):
+        band[k : k + points, k] = weights
+    return band.reshape(points + repeats - 1, -1)
 
 
 @dataclass(frozen=True)
@@ -71,6 +108,11 @@ class Nodes:
     values: Floats
     points: int
     """Nodes used for each value: even."""
+
+    @classmethod
+    def on(cls, grid: Grid, values: Floats, points: int) -> "Nodes":
+        """Nodes at the times of a grid."""
+        return cls(grid.start, grid.step, values, points)
 
     def _place(self, times: Floats) -> tuple[NDArray[np.int64], Floats]:
         """Index of the first node of each time's stencil, and the fraction past its middle."""
@@ -89,11 +131,10 @@ class Nodes:
     def pairs_at(self, rows: NDArray[np.int64], times: Floats) -> Floats:
         """Values of one row of the last axis but one for each time: shape (..., m)."""
         first, u = self._place(times)
-        weights = _value_weights(u, self.points)
-        total = weights[0] * self.values[..., rows, first]
-        for k in range(1, self.points):
-            total += weights[k] * self.values[..., rows, first + k]
-        return total
+        table = self.values.reshape(*self.values.shape[:-2], -1)
+        return _weighted(
+            table, rows * self.values.shape[-1] + first, _value_weights(u, self.points)
+        )
 
     def rate_at(self, times: Times) -> Floats:
         """Derivative by time, per unit of time, shape (..., m)."""
@@ -103,22 +144,28 @@ class Nodes:
         if isinstance(times, Grid):
             return self._on_grid(times, weights_of)
         first, u = self._place(times)
-        weights = weights_of(u, self.points)
-        total = weights[0] * self.values[..., first]
-        for k in range(1, self.points):
-            total += weights[k] * self.values[..., first + k]
-        return total
+        return _weighted(self.values, first, weights_of(u, self.points))
 
     def _on_grid(self, grid: Grid, weights_of: Weights) -> Floats:
         """The same by one matrix product, where whole grid steps make a node's step."""
         fine = round(self.step / grid.step)
         if abs(fine * grid.step / self.step - 1) > 1e-12 or not grid.count:
             return self._combined(grid.times, weights_of)
-        first, u = self._place(grid.times[[0, -1]])
-        stencils = np.lib.stride_tricks.sliding_window_view(self.values, self.points, axis=-1)
-        used = stencils[..., first[0] : first[1] + 2, :]
+        (start, _), u = self._place(grid.times[[0, -1]])
         skipped = int(u[0] * fine)
         fractions = u[0] - skipped / fine + np.arange(fine) / fine
-        table = used.reshape(-1, self.points) @ weights_of(fractions, self.points)
-        rows = table.reshape(*self.values.shape[:-1], -1)
-        return rows[..., skipped : skipped + grid.count]
+        steps = -(-(skipped + grid.count) // fine)
+        repeats = min(-(-ROW_STEPS // fine), steps)
+        band = _banded(weights_of(fractions, self.points), repeats)
+        rows = self._rows(start, -(-steps // repeats), repeats, len(band))
+        lead = self.values.shape[:-1]
+        table = _product(rows.reshape(-1, len(band)), band).reshape(*lead, -1)
+        return table[..., skipped : skipped + grid.count]
+
+    def _rows(self, start: int, count: int, every: int, length: int) -> Floats:
+        """Count overlapping pieces of the table, zeros beyond its end: (..., count, length)."""
+        used = self.values[..., start : start + (count - 1) * every + length]
+        missing = (count - 1) * every + length - used.shape[-1]
+        if missing:
+            used = np.pad(used, [(0, 0)] * (used.ndim - 1) + [(0, missing)])
+        return np.lib.stride_tricks.sliding_window_view(used, length, axis=-1)[..., ::every, :]

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from almanac.sky.apparent import LIGHT_KM_PER_DAY
 from almanac.sky.crossings import crossings
-from almanac.sky.year_sky import LIGHT_KM_PER_DAY, YearSky
+from almanac.sky.year_sky import YearSky
 
 Floats = NDArray[np.float64]
 

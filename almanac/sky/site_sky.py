@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.records.config import Site
+from almanac.sky.apparent import LIGHT_KM_PER_DAY
 from almanac.sky.nodes import Nodes, Times
 from almanac.sky.refraction import refraction_deg
-from almanac.sky.year_sky import LIGHT_KM_PER_DAY, YearSky
+from almanac.sky.year_sky import YearSky
 
 Floats = NDArray[np.float64]
 Turn = tuple[Floats, Floats]
@@ -27,17 +28,50 @@ SUN_RADIUS_KM = 696000.0
 """IAU 1976 (Explanatory Supplement to the Astronomical Almanac, 3rd ed., table of constants)."""
 
 
+NEVER_ZERO = 1e-300
+"""Added to a length, it changes none but zero, for which no azimuth would be defined."""
+
+
 @dataclass(frozen=True)
 class Horizontal:
-    """Places on the site's sky; every array has the shape of the times asked for."""
+    """Places on the site's sky; each array has the shape of the times, computed when first asked.
 
-    altitude_deg: Floats
-    """Airless, -90 to 90."""
-    azimuth_deg: Floats
-    """From north through east, 0 to 360."""
-    distance_km: Floats
-    direction: Floats
-    """Unit vector (east, north, up) of shape (3, ...)."""
+    Angles come from arctangents of one argument, which cost half of those of two.
+    """
+
+    east_north_up: Floats
+    """Vectors of shape (3, ...): kilometres, or near 1 for stars."""
+
+    @cached_property
+    def _level(self) -> Floats:
+        east, north, _ = self.east_north_up
+        return np.sqrt(east * east + north * north)
+
+    @cached_property
+    def altitude_deg(self) -> Floats:
+        """Airless, -90 to 90."""
+        with np.errstate(divide="ignore"):
+            return np.degrees(np.arctan(self.east_north_up[2] / self._level))
+
+    @cached_property
+    def azimuth_deg(self) -> Floats:
+        """From north through east, 0 to 360."""
+        east, north, _ = self.east_north_up
+        with np.errstate(divide="ignore"):
+            half = np.arctan((east + NEVER_ZERO) / (self._level + north))
+        azimuth = half * (360 / np.pi)
+        azimuth[azimuth < 0] += 360.0
+        return azimuth
+
+    @cached_property
+    def distance_km(self) -> Floats:
+        """From the site; of stars it means nothing."""
+        return _length(self.east_north_up)
+
+    @cached_property
+    def direction(self) -> Floats:
+        """Unit vectors (east, north, up), shape (3, ...)."""
+        return self.east_north_up / self.distance_km
 
 
 def ground_deg(site: Site, azimuth_deg: Floats) -> Floats:
@@ -66,20 +100,6 @@ def from_angles(altitude_deg: Floats, azimuth_deg: Floats) -> Floats:
 def _length(vectors: Floats) -> Floats:
     x, y, z = vectors
     return np.sqrt(x * x + y * y + z * z)
-
-
-def _horizontal(east_north_up: Floats) -> Horizontal:
-    east, north, up = east_north_up
-    level = np.sqrt(east * east + north * north)
-    distance = np.sqrt(level * level + up * up)
-    azimuth = np.degrees(np.arctan2(east, north))
-    azimuth[azimuth < 0] += 360.0
-    return Horizontal(
-        altitude_deg=np.degrees(np.arctan2(up, level)),
-        azimuth_deg=azimuth,
-        distance_km=distance,
-        direction=east_north_up / distance,
-    )
 
 
 @dataclass(frozen=True)
@@ -153,7 +173,7 @@ class SiteSky:
         if name == "moon":
             seen += self._light_time_shift(seen, self._faced(nodes.rate_at(tt_days), turn))
         seen[0] += _length(seen) * self._beta_east
-        return _horizontal(seen)
+        return Horizontal(seen)
 
     def _light_time_shift(self, seen: Floats, rate: Floats) -> Floats:
         """The Moon's motion in the site's own light time, up to 21 ms less than the centre's."""
@@ -165,7 +185,7 @@ class SiteSky:
         tt_days = self.sky.clock.tt_times(utc_s)
         seen = self.turned(self.sky.stars.at(tt_days), tt_days)
         seen[0] += self._beta_east
-        return _horizontal(seen.swapaxes(1, 2))
+        return Horizontal(seen.swapaxes(1, 2))
 
     def star_pairs(
         self, rows: NDArray[np.int64], utc_s: Floats, nodes: Nodes | None = None
@@ -174,7 +194,7 @@ class SiteSky:
         tt_days = self.sky.clock.tt_days(utc_s)
         seen = self.turned((nodes or self.sky.stars).pairs_at(rows, tt_days), tt_days)
         seen[0] += self._beta_east
-        return _horizontal(seen)
+        return Horizontal(seen)
 
     def fixed(self, ra_deg: Floats, dec_deg: Floats, utc_s: float) -> Horizontal:
         """Places of ICRS directions at one instant without aberration: for charts, to 0.01 deg."""
@@ -182,7 +202,7 @@ class SiteSky:
         icrs = np.stack([np.cos(dec) * np.cos(ra), np.cos(dec) * np.sin(ra), np.sin(dec)])
         tt_days = self.sky.clock.tt_days(np.array([utc_s]))
         of_date = self.sky.equator.at(tt_days)[:, :, 0] @ icrs
-        return _horizontal(self.turned(of_date[:, :, None], tt_days)[:, :, 0])
+        return Horizontal(self.turned(of_date[:, :, None], tt_days)[:, :, 0])
 
     def of_date(self, vectors: Floats, utc_s: float) -> tuple[Floats, Floats]:
         """Airless altitude and azimuth at one instant of (3, n) directions on the equator of date.
@@ -190,7 +210,7 @@ class SiteSky:
         As from the Earth's centre: for charts.
         """
         tt_days = self.sky.clock.tt_days(np.full(vectors.shape[1], utc_s))
-        seen = _horizontal(self.turned(vectors, tt_days))
+        seen = Horizontal(self.turned(vectors, tt_days))
         return seen.altitude_deg, seen.azimuth_deg
 
     def refracted_deg(self, true_altitude_deg: Floats) -> Floats:

@@ -4,18 +4,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.records.catalogue import Star
-from almanac.sky.kernel import EarthState
+from almanac.sky.apparent import AU_KM, LIGHT_KM_PER_DAY, aberrated, deflected, length
+from almanac.sky.nodes import Grid, Nodes
 
 Floats = NDArray[np.float64]
 
 HIPPARCOS_EPOCH_TT_DAYS = -8.75 * 365.25
 """J1991.25 from J2000.0 (ESA SP-1200, The Hipparcos and Tycho Catalogues, vol. 1, 1.2.2)."""
-LIGHT_AU_PER_DAY = 173.14463267424
-"""299792.458 km/s over the astronomical unit of IAU 2012 Resolution B2 (149597870.7 km)."""
-SUN_DEFLECTION_AU = 2 * 9.87062e-9
-"""2GM/c2 of the Sun in au (Explanatory Supplement to the Astronomical Almanac, 3rd ed., 7.2.4)."""
-LEAST_DEFLECTION_GAP = 1e-5
-"""Keeps the deflection finite within half a degree of the Sun's centre, where none can be seen."""
 MAS_RAD = np.pi / 180 / 3600e3
 
 
@@ -44,34 +39,17 @@ def mean_places(stars: tuple[Star, ...], tt_days: float) -> tuple[Floats, Floats
     return ra, np.degrees(np.arcsin(moved[:, 2]))
 
 
-def _normalised(vectors: Floats) -> Floats:
-    return vectors / np.linalg.norm(vectors, axis=-1, keepdims=True)
+def apparent_directions(stars: tuple[Star, ...], times: Grid, earth: Nodes, sun: Nodes) -> Floats:
+    """Unit vectors on ICRS axes, (3, stars, n): motion, parallax, deflection, aberration.
 
-
-def _deflected(direction: Floats, earth_from_sun: Floats) -> Floats:
-    """Bend light past the Sun (Explanatory Supplement 3rd ed., eq. 7.63 for a distant source)."""
-    distance = np.linalg.norm(earth_from_sun, axis=-1, keepdims=True)
-    away = earth_from_sun / distance
-    cosine = np.sum(direction * away, axis=-1, keepdims=True)
-    gap = np.maximum(1 + cosine, LEAST_DEFLECTION_GAP)
-    return direction + SUN_DEFLECTION_AU / distance / gap * (away - cosine * direction)
-
-
-def _aberrated(direction: Floats, beta: Floats) -> Floats:
-    """Apply the observer's velocity in units of light (Explanatory Supplement 3rd ed., 7.2.3)."""
-    root = np.sqrt(1 - np.sum(beta * beta, axis=-1, keepdims=True))
-    dot = np.sum(direction * beta, axis=-1, keepdims=True)
-    return (root * direction + (1 + dot / (1 + root)) * beta) / (1 + dot)
-
-
-def apparent_directions(stars: tuple[Star, ...], tt_days: Floats, earth: EarthState) -> Floats:
-    """Unit vectors on ICRS axes, (3, stars, times): motion, parallax, deflection, aberration."""
-    unit, motion = space_motion(stars)
-    years = (tt_days - HIPPARCOS_EPOCH_TT_DAYS) / 365.25
-    parallax = np.array([star.parallax_mas for star in stars]) * MAS_RAD
-    observer = earth.position_au.T[:, None, :]
-    place = unit + motion * years[:, None, None] - parallax[:, None] * observer
-    beta = earth.velocity_au_per_day.T[:, None, :] / LIGHT_AU_PER_DAY
-    from_sun = (earth.position_au - earth.sun_au).T[:, None, :]
-    seen = _normalised(_aberrated(_deflected(_normalised(place), from_sun), beta))
-    return np.ascontiguousarray(seen.transpose(2, 1, 0))
+    earth and sun are barycentric places in km.
+    """
+    unit, motion = (vectors.T[:, :, None] for vectors in space_motion(stars))
+    years = (times.times - HIPPARCOS_EPOCH_TT_DAYS) / 365.25
+    parallax = np.array([star.parallax_mas for star in stars])[:, None] * MAS_RAD
+    observer = earth.at(times)[:, None]
+    place = unit + motion * years - parallax * (observer / AU_KM)
+    place /= length(place)
+    seen = deflected(place, place, observer - sun.at(times)[:, None])
+    seen = aberrated(seen, earth.rate_at(times)[:, None] / LIGHT_KM_PER_DAY)
+    return seen / length(seen)

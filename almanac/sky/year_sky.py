@@ -12,26 +12,27 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.records.catalogue import Star
+from almanac.sky.body_places import BODIES, POINTS, apparent_km, path_nodes
 from almanac.sky.clock import Clock
-from almanac.sky.kernel import EarthState, Kernel
-from almanac.sky.nodes import Nodes, Times, times_of
-from almanac.sky.star_places import LIGHT_AU_PER_DAY, apparent_directions
+from almanac.sky.kernel import Kernel
+from almanac.sky.nodes import Grid, Nodes, Times, times_of
+from almanac.sky.star_places import apparent_directions
 
 Floats = NDArray[np.float64]
 
 NODE_DAYS = 0.25
-POINTS = 8
-"""Stencil of the bodies: degree 7 keeps 6-hour lunar nodes below 0.001 arcsecond."""
-STAR_NODE_DAYS, STAR_POINTS = 0.125, 2
-"""Stars drift by an arcsecond in days: a straight line over 3 hours is exact to 0.04 arcsecond
-beside the Sun, where its deflection changes fastest, and to 0.001 elsewhere."""
+"""With 8 points for the bodies (degree 7) the Moon is exact to 0.001 arcsecond."""
+STAR_POINTS = 4
+"""The stars drift by an arcsecond in days; beside the Sun its deflection changes within hours,
+where cubics over 6 hours are exact to 0.02 arcsecond."""
 ZODIAC_NODE_DAYS, ZODIAC_POINTS = 1.0, 4
 """Exact to 0.001 arcsecond away from the Sun, where alone a star can be seen to be hidden."""
 SIDEREAL_DEG_PER_DAY = 360.98564736629
 """Rate of sidereal time on mean solar days (Meeus, Astronomical Algorithms, 2nd ed., eq. 12.4)."""
 DAYS_BEFORE, DAYS_AFTER = 40, 12
 """Beyond the calendar year: the last new Moon before it, the last night's morning after it."""
-LIGHT_KM_PER_DAY = 299792.458 * 86400.0
+EQUATOR_DAYS = 2.0
+"""Nutation's shortest terms of an arcsecond's hundredth take 9 days."""
 
 
 @dataclass(frozen=True)
@@ -63,14 +64,14 @@ class YearSky:
         return np.degrees(np.arctan2(y * np.cos(tilt) + z * np.sin(tilt), x)) % 360.0
 
 
-def _grid(first: float, last: float, step: float) -> Floats:
+def _grid(first: float, last: float, step: float, points: int = POINTS) -> Grid:
     """Equally spaced times from first to last with the interpolation's margin on both sides."""
-    count = int(np.ceil((last - first) / step)) + 1 + POINTS
-    return first + step * (np.arange(count, dtype=np.float64) - POINTS // 2)
+    return Grid(first, step, int(np.ceil((last - first) / step)) + 1).widened(points // 2)
 
 
-def _nodes(times: Floats, values: Floats, points: int = POINTS) -> Nodes:
-    return Nodes(float(times[0]), float(times[1] - times[0]), values, points)
+def _around(times: Grid, step: float) -> Grid:
+    """A coarser grid on which the times can be interpolated."""
+    return _grid(times.start, times.start + times.step * times.count, step)
 
 
 def _year_bounds(year: int) -> tuple[float, float]:
@@ -81,13 +82,6 @@ def _year_bounds(year: int) -> tuple[float, float]:
     return float(january) - DAYS_BEFORE, float(january) + 366 + DAYS_AFTER
 
 
-def _unnormalised(position_km: Floats, earth: EarthState) -> Floats:
-    """Undo the length-preserving aberration: see the module's first lines."""
-    beta = earth.velocity_au_per_day / LIGHT_AU_PER_DAY
-    length = np.linalg.norm(position_km, axis=0)
-    return np.asarray(position_km * (1 + np.sum(beta * position_km, axis=0) / length))
-
-
 def build_year_sky(
     kernel: Kernel, year: int, stars: tuple[Star, ...], zodiac: Sequence[Star] = ()
 ) -> YearSky:
@@ -95,40 +89,37 @@ def build_year_sky(
     kernel.require_year(year)
     first, last = _year_bounds(year)
     times = _grid(first, last, NODE_DAYS)
-    daily = _grid(float(times[0]), float(times[-1]), 1.0)
-    stand = kernel.orientation(daily)
-    equator = _nodes(daily, stand.equator)
-    residual = np.unwrap(stand.gast_deg - SIDEREAL_DEG_PER_DAY * daily % 360.0, period=360)
+    days = _around(times, 1.0)
+    slow = _around(days, EQUATOR_DAYS)
+    stand = kernel.orientation(slow.times)
+    equator = Nodes.on(slow, stand.equator, POINTS)
+    earth, sun = path_nodes(kernel, "earth", days), path_nodes(kernel, "sun", days)
+    residual = np.unwrap(stand.gast_deg - SIDEREAL_DEG_PER_DAY * slow.times % 360.0, period=360)
+
+    def star_nodes(some: Sequence[Star], at: Grid, points: int) -> Nodes:
+        seen = apparent_directions(tuple(some), at, earth, sun)
+        return Nodes.on(at, _turned(equator.at(at), seen), points)
+
+    bodies = _turned(equator.at(times), apparent_km(kernel, earth, days, times))
     return YearSky(
         year=year,
-        clock=Clock.of(kernel, _nodes(daily, stand.delta_t_s)),
-        gast_residual_deg=_nodes(daily, residual),
-        obliquity_deg=_nodes(daily, stand.obliquity_deg),
+        clock=Clock.of(kernel, Nodes.on(slow, stand.delta_t_s, POINTS)),
+        gast_residual_deg=_finer(Nodes.on(slow, residual, POINTS), times),
+        obliquity_deg=Nodes.on(slow, stand.obliquity_deg, POINTS),
         equator=equator,
-        bodies=_body_nodes(kernel, times, equator.at(times)),
-        stars=_star_nodes(kernel, _grid(first, last, STAR_NODE_DAYS), equator, stars, STAR_POINTS),
-        zodiac=_star_nodes(
-            kernel,
-            _grid(first, last, ZODIAC_NODE_DAYS)[2:-2],
-            equator,
-            tuple(zodiac),
-            ZODIAC_POINTS,
+        bodies={body: Nodes.on(times, bodies[:, row], POINTS) for row, body in enumerate(BODIES)},
+        stars=star_nodes(stars, times, STAR_POINTS),
+        zodiac=star_nodes(
+            zodiac, _grid(first, last, ZODIAC_NODE_DAYS, ZODIAC_POINTS), ZODIAC_POINTS
         ),
     )
 
 
-def _body_nodes(kernel: Kernel, times: Floats, equator: Floats) -> dict[str, Nodes]:
-    earth = kernel.earth(times)
-
-    return {
-        body: _nodes(times, np.einsum("ijn,jn->in", equator, _unnormalised(seen, earth)))
-        for body, seen in kernel.apparent_km(times).items()
-    }
+def _finer(nodes: Nodes, times: Grid) -> Nodes:
+    """The same on nodes so near to each other that straight lines will do."""
+    return Nodes.on(times, nodes.at(times), 2)
 
 
-def _star_nodes(
-    kernel: Kernel, times: Floats, equator: Nodes, stars: tuple[Star, ...], points: int
-) -> Nodes:
-    seen = apparent_directions(stars, times, kernel.earth(times))
-    turned = np.einsum("ijn,jsn->isn", equator.at(times), seen)
-    return _nodes(times, turned, points)
+def _turned(equator: Floats, seen: Floats) -> Floats:
+    """Vectors (3, targets, n) on ICRS axes to the equator of date."""
+    return np.stack([sum(row[j] * seen[j] for j in range(3)) for row in equator])

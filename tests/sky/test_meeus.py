@@ -33,13 +33,6 @@ def right_ascension_and_declination(vector):
     return np.degrees(np.arctan2(y, x)) % 360, np.degrees(np.arctan2(z, np.hypot(x, y)))
 
 
-def from_the_centre(vector):
-    """A geocentric place in the form that light and angles take: its zenith is the pole."""
-    distance = np.linalg.norm(vector, axis=0)
-    azimuth, altitude = right_ascension_and_declination(vector)
-    return Horizontal(altitude, azimuth, distance, vector / distance)
-
-
 def test_example_12a_sidereal_time(sky_of, direct):
     """Apparent sidereal time at Greenwich, 1987 April 10, 0h UT: 13h 10m 46.1351s."""
     sky = sky_of(1987)
@@ -95,7 +88,7 @@ def test_example_47a_the_moon(at_tt):
 def test_example_48a_the_lit_disc(at_tt):
     """1992 April 12, 0h TD: fraction 0.6786, phase angle 69.0756, bright limb at 285.0."""
     sky, tt_days = at_tt(1992, 2448724.5)
-    moon, sun = (from_the_centre(sky.bodies[body].at(tt_days)) for body in ("moon", "sun"))
+    moon, sun = (Horizontal(sky.bodies[body].at(tt_days)) for body in ("moon", "sun"))
     light = moonlight(moon, sun)
     assert light.illuminated_fraction[0] == pytest.approx(0.6786, abs=0.001)
     assert light.phase_angle_deg[0] == pytest.approx(69.0756, abs=0.02)

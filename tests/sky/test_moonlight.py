@@ -7,20 +7,10 @@ from almanac.sky.moonlight import moonlight, pole_from_zenith_deg
 from almanac.sky.site_sky import Horizontal, SiteSky, angle_deg, from_angles
 
 
-def from_the_centre(vectors):
-    """Geocentric places in the form that light takes; the zenith is the celestial pole."""
-    distance = np.linalg.norm(vectors, axis=0)
-    x, y, z = vectors / distance
-    azimuth = np.degrees(np.arctan2(y, x)) % 360
-    return Horizontal(np.degrees(np.arcsin(z)), azimuth, distance, vectors / distance)
-
-
 def placed(altitude_deg, azimuth_deg, distance_km=4e5):
     """A body put into the sky by hand."""
     altitude, azimuth = np.atleast_1d(altitude_deg), np.atleast_1d(azimuth_deg)
-    return Horizontal(
-        altitude, azimuth, np.full(altitude.shape, distance_km), from_angles(altitude, azimuth)
-    )
+    return Horizontal(distance_km * from_angles(altitude, azimuth))
 
 
 def test_lit_fraction_and_distance_are_the_published_ones(sky_of, published, at_utc):
@@ -33,7 +23,7 @@ def test_lit_fraction_and_distance_are_the_published_ones(sky_of, published, at_
     for row in rows:
         sky = sky_of(int(row["at_utc"][:4]))
         tt_days = sky.clock.tt_days(np.array([at_utc(row["at_utc"])]))
-        moon, sun = (from_the_centre(sky.bodies[body].at(tt_days)) for body in ("moon", "sun"))
+        moon, sun = (Horizontal(sky.bodies[body].at(tt_days)) for body in ("moon", "sun"))
         light = moonlight(moon, sun)
         fraction = float(row["lit_percent"]) / 100
         assert light.illuminated_fraction[0] == pytest.approx(fraction, abs=0.0005)
