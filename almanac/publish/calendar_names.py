@@ -1,6 +1,6 @@
 """Which calendars a site has: their files, names, and what each is for."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from almanac.publish.terms import N_
 from almanac.records.config import ClubConfig, Site
@@ -10,8 +10,7 @@ CALENDARS = "calendars"
 DOWNLOADS_HREF = "downloads.html"
 
 
-@dataclass(frozen=True)
-class Feed:
+class Feed(NamedTuple):
     """A calendar to subscribe to."""
 
     code: str

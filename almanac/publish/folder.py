@@ -10,8 +10,8 @@ import json
 import os
 import shutil
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from almanac.errors import OutputError
 
@@ -22,8 +22,7 @@ LISTED = 5
 """Names shown in a message before it says how many more."""
 
 
-@dataclass(frozen=True)
-class Place:
+class Place(NamedTuple):
     """The site's folder and its helpers beside it, on the same file system."""
 
     folder: Path

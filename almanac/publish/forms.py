@@ -4,14 +4,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from operator import attrgetter
-from typing import Any
+from typing import Any, NamedTuple
 
 Json = Any
 Encode = Callable[[Any], Json]
 
 
-@dataclass(frozen=True)
-class Form:
+class Form(NamedTuple):
     """How a value stands in JSON: its Schema and the function that makes it."""
 
     schema: Mapping[str, Json]

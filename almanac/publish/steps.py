@@ -1,7 +1,7 @@
 """A night in words: the sentence that sums it up and the steps at the telescope."""
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 from almanac.publish.night_lines import cap_line
 from almanac.publish.wording import Wording
@@ -26,8 +26,7 @@ USUAL_CLIP_S = 20.0
 """Common practice, no source."""
 
 
-@dataclass(frozen=True)
-class Step:
+class Step(NamedTuple):
     """One thing to do, in order."""
 
     at: str

@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from almanac.publish.wording import Wording
 
@@ -31,8 +32,7 @@ class NightDigest:
         return math.isfinite(self.detail_km)
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(NamedTuple):
     """A night at several sites, which stand by their place in a list."""
 
     day: date

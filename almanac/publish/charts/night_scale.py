@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -142,8 +143,7 @@ def _root(x: Floats, y: Floats, i: NDArray[np.intp]) -> Floats:
     return x[i] + (x[i + 1] - x[i]) * y[i] / (y[i] - y[i + 1])
 
 
-@dataclass(frozen=True)
-class View:
+class View(NamedTuple):
     """The scale laid on one night; paths in tenths of a unit."""
 
     scale: NightScale

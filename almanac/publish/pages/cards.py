@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from almanac.publish.card import Card, card_of
 from almanac.publish.card_text import card_text
@@ -16,8 +17,7 @@ ROOMY, TIGHT = 27, 41
 """Most lines, as plain text, of cards in the usual and in small type."""
 
 
-@dataclass(frozen=True)
-class PageCard:
+class PageCard(NamedTuple):
     """A card on a month's page."""
 
     line: NightLine
@@ -28,8 +28,7 @@ class PageCard:
     """Whether it is one of the month's finest: as many as fill a sheet."""
 
 
-@dataclass(frozen=True)
-class CardsView:
+class CardsView(NamedTuple):
     """All that a month's page of cards shows."""
 
     title: str

@@ -1,8 +1,8 @@
 """The club's own pages: the front page, Sun safety, methods; and the assets all pages share."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from almanac.publish.charts.drawing import DARK, LIGHT, PRINT, RED, css
 from almanac.publish.pages import methods
@@ -24,8 +24,7 @@ MOST_LINKS = 24
 """Years of sites at the foot of a page."""
 
 
-@dataclass(frozen=True)
-class SiteLine:
+class SiteLine(NamedTuple):
     """A site on the front page."""
 
     name: str
@@ -37,8 +36,7 @@ class SiteLine:
     """The same years as the script reads them: 2027 2028."""
 
 
-@dataclass(frozen=True)
-class FrontView:
+class FrontView(NamedTuple):
     """All that the front page shows."""
 
     club: str
@@ -52,8 +50,7 @@ class FrontView:
     """The pages that compare the sites, one a year."""
 
 
-@dataclass(frozen=True)
-class DangerDays:
+class DangerDays(NamedTuple):
     """Evenings on which the Moon is too near the Sun to be looked for."""
 
     sites: str
@@ -63,8 +60,7 @@ class DangerDays:
     """Each to its first night, at the first of the sites."""
 
 
-@dataclass(frozen=True)
-class SunView:
+class SunView(NamedTuple):
     """All that the Sun-safety page shows."""
 
     days: tuple[DangerDays, ...]

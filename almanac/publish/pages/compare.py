@@ -2,8 +2,8 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby
+from typing import NamedTuple
 
 from markupsafe import Markup, escape
 
@@ -20,8 +20,7 @@ BEST_FEW = 5
 """Sites of a night where all the sites of a large club are compared."""
 
 
-@dataclass(frozen=True)
-class MonthView:
+class MonthView(NamedTuple):
     """All that the page of a month shows."""
 
     title: str
@@ -39,8 +38,7 @@ class MonthView:
     """The same month in other comparisons of the club's sites."""
 
 
-@dataclass(frozen=True)
-class MonthLine:
+class MonthLine(NamedTuple):
     """A month in one line of the year."""
 
     link: Link
@@ -52,8 +50,7 @@ class MonthLine:
     detail: str
 
 
-@dataclass(frozen=True)
-class YearView:
+class YearView(NamedTuple):
     """All that the page of a year shows."""
 
     title: str
@@ -81,8 +78,7 @@ def compare_pages(digests: Iterable[Digest], config: ClubConfig) -> Iterator[dic
             yield Pages(Comparison(key, tuple(members), year, config), groups).files()
 
 
-@dataclass(frozen=True)
-class Pages:
+class Pages(NamedTuple):
     """The pages of one comparison."""
 
     it: Comparison

@@ -1,7 +1,7 @@
 """The Sun's danger in a site's year: days, moves, windows withdrawn, when it clears the skyline."""
 
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from almanac.publish.pages.book import SUN_HREF, Book, night_href
 from almanac.publish.pages.engine import Link, render
@@ -11,16 +11,14 @@ from almanac.records.safety import NewMoonDay, Slew, SolarNoon, SunReturn, SunYe
 MOVES_UNKNOWN = SunYear((), (), (), (), ())
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(NamedTuple):
     """A line of a table: a night's link, or plain text where it has no page, and cells."""
 
     link: Link | None
     cells: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class DangerView:
+class DangerView(NamedTuple):
     """All that the page shows."""
 
     stop: str

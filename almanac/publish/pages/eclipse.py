@@ -1,7 +1,7 @@
 """The page of an eclipse that can be seen from the site."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -27,8 +27,7 @@ from almanac.publish.wording import Wording
 from almanac.records.events import Eclipse, EclipseMoment, LunarShadow, SolarView
 
 
-@dataclass(frozen=True)
-class ContactLine:
+class ContactLine(NamedTuple):
     """A moment of the eclipse in one line."""
 
     what: str
@@ -41,8 +40,7 @@ class ContactLine:
     """Where on the limb, or empty."""
 
 
-@dataclass(frozen=True)
-class ShotLine:
+class ShotLine(NamedTuple):
     """A phase that falls into a Moon window."""
 
     phase: str
@@ -50,8 +48,7 @@ class ShotLine:
     length: str
 
 
-@dataclass(frozen=True)
-class EclipseView:
+class EclipseView(NamedTuple):
     """All that the page shows."""
 
     name: str

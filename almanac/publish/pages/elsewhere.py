@@ -2,8 +2,8 @@
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from almanac.publish.pages.engine import Link
@@ -35,8 +35,7 @@ def compare_href(key: str, year: int, month: int | None = None) -> str:
     return f"{stem}{year}-{month:02d}.html" if month else f"{stem}{year}.html"
 
 
-@dataclass(frozen=True)
-class Elsewhere:
+class Elsewhere(NamedTuple):
     """What there is beside a site's year."""
 
     slug: str

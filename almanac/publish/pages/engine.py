@@ -1,9 +1,9 @@
 """Templates -> HTML: one Jinja environment a language, and the frame that every page shares."""
 
-from dataclasses import dataclass
 from functools import lru_cache
 from gettext import NullTranslations
 from pathlib import Path
+from typing import NamedTuple
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, nodes
 from jinja2.ext import InternationalizationExtension
@@ -18,8 +18,7 @@ FOLDERS = (PACKAGE / "_templates", PACKAGE.parent / "templates")
 """In an installed wheel; in a checkout."""
 
 
-@dataclass(frozen=True)
-class Link:
+class Link(NamedTuple):
     """A way to another page, relative to the page it stands on."""
 
     href: str
@@ -27,8 +26,7 @@ class Link:
     current: bool = False
 
 
-@dataclass(frozen=True)
-class Frame:
+class Frame(NamedTuple):
     """What surrounds the content of every page."""
 
     kind: str

@@ -1,8 +1,8 @@
 """The year's list of events, one typed row each whatever the kind."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 from almanac.publish.eclipse_words import eclipse_name, seen_from
 from almanac.publish.meeting_words import (
@@ -22,8 +22,7 @@ from almanac.publish.pages.engine import Link, render
 from almanac.records.events import Eclipse
 
 
-@dataclass(frozen=True)
-class EventRow:
+class EventRow(NamedTuple):
     """An event in one line."""
 
     at_utc: datetime
@@ -37,8 +36,7 @@ class EventRow:
     visible: bool
 
 
-@dataclass(frozen=True)
-class EventsView:
+class EventsView(NamedTuple):
     """All that the page shows."""
 
     rows: tuple[EventRow, ...]

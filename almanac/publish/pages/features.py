@@ -1,7 +1,7 @@
 """The pages of the Moon's features: all in a table, and each with its year of low light."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -14,8 +14,7 @@ from almanac.publish.wording import Wording
 from almanac.records.globe import FeatureYear, LowSun
 
 
-@dataclass(frozen=True)
-class FeatureLine:
+class FeatureLine(NamedTuple):
     """A feature in one line."""
 
     link: Link
@@ -27,15 +26,13 @@ class FeatureLine:
     sunsets: str
 
 
-@dataclass(frozen=True)
-class FeaturesView:
+class FeaturesView(NamedTuple):
     """All that the table page shows."""
 
     lines: tuple[FeatureLine, ...]
 
 
-@dataclass(frozen=True)
-class LowSunLine:
+class LowSunLine(NamedTuple):
     """A time of low light in one line."""
 
     night: Link
@@ -44,8 +41,7 @@ class LowSunLine:
     """Its height there at the start and at the end."""
 
 
-@dataclass(frozen=True)
-class FeatureView:
+class FeatureView(NamedTuple):
     """All that a feature's page shows."""
 
     line: FeatureLine

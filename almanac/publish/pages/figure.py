@@ -1,14 +1,13 @@
 """A figure as pages list it."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from markupsafe import Markup, escape
 
 
-@dataclass(frozen=True)
-class Figure:
+class Figure(NamedTuple):
     """A value with its name."""
 
     term: str

@@ -1,8 +1,8 @@
 """A night's figures: each with its unit and, in a few words, what it means."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 from almanac.publish import steps
 from almanac.publish.pages.capture import blur_figures, frame_figures
@@ -11,8 +11,7 @@ from almanac.publish.wording import Wording
 from almanac.records.year import Night, SunNight, Window
 
 
-@dataclass(frozen=True)
-class FigureGroup:
+class FigureGroup(NamedTuple):
     """Figures that belong together."""
 
     title: str

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -26,16 +27,14 @@ class CurveLine:
     advised: bool
 
 
-@dataclass(frozen=True)
-class Unserved:
+class Unserved(NamedTuple):
     """A window without a star."""
 
     night: Link
     reason: str
 
 
-@dataclass(frozen=True)
-class Learning:
+class Learning(NamedTuple):
     """All that the page tells of learning stars."""
 
     advice: str

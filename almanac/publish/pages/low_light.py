@@ -1,6 +1,6 @@
 """What stands in low light on the Moon at a window's best moment."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from almanac.publish.pages.book import feature_href
 from almanac.publish.wording import Wording
@@ -10,8 +10,7 @@ from almanac.records.year import Window
 SHOWN = 8
 
 
-@dataclass(frozen=True)
-class LowLight:
+class LowLight(NamedTuple):
     """A feature near the terminator."""
 
     name: str

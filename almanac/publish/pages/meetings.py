@@ -1,7 +1,7 @@
 """The pages of the Moon's meetings: a star or planet hidden, a close approach."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -36,24 +36,21 @@ from almanac.publish.wording import Wording
 from almanac.records.meetings import Approach, LimbContact, Occultation
 
 
-@dataclass(frozen=True)
-class Picture:
+class Picture(NamedTuple):
     """A drawing with its caption."""
 
     chart: Markup
     caption: str
 
 
-@dataclass(frozen=True)
-class FigureSet:
+class FigureSet(NamedTuple):
     """Figures under a title."""
 
     title: str
     figures: tuple[Figure, ...]
 
 
-@dataclass(frozen=True)
-class MeetingView:
+class MeetingView(NamedTuple):
     """All that the page shows."""
 
     name: str

@@ -1,7 +1,7 @@
 """What the methods page tells from data: the settings in use, the agreement tested, the makers."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from almanac.publish import steps
 from almanac.publish.pages.figure import Figure
@@ -14,8 +14,7 @@ DIGEST = 16
 """Figures of a digest that the page shows; the data file has all 64."""
 
 
-@dataclass(frozen=True)
-class Agreement:
+class Agreement(NamedTuple):
     """How near a figure must stay to an outside value for the tests to pass."""
 
     quantity: str
@@ -100,8 +99,7 @@ AGREEMENTS = (
 """What the tests hold; the tables' titles stand beside them there."""
 
 
-@dataclass(frozen=True)
-class MethodsView:
+class MethodsView(NamedTuple):
     """All that the page shows from data."""
 
     settings: tuple[Figure, ...]

@@ -1,14 +1,13 @@
 """The page of a month: a calendar of seven columns, or one night a line on a phone."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from almanac.publish.pages.book import Book, cards_href, month_href, month_sky_href
 from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.night_line import NightLine
 
 
-@dataclass(frozen=True)
-class MonthView:
+class MonthView(NamedTuple):
     """All that the page shows."""
 
     title: str

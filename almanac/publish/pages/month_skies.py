@@ -1,8 +1,8 @@
 """The monthly star charts: the sky over some hours, the Moon's road, how to find the stars."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import groupby
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -15,8 +15,7 @@ from almanac.publish.steps import place
 from almanac.records.year import MonthSky
 
 
-@dataclass(frozen=True)
-class TaughtStar:
+class TaughtStar(NamedTuple):
     """A star to learn through the evening."""
 
     link: Link
@@ -25,16 +24,14 @@ class TaughtStar:
     finding: str
 
 
-@dataclass(frozen=True)
-class MoonLine:
+class MoonLine(NamedTuple):
     """An evening of the Moon's road."""
 
     link: Link
     where: str
 
 
-@dataclass(frozen=True)
-class MonthSkyView:
+class MonthSkyView(NamedTuple):
     """All that a month's chart page shows."""
 
     title: str

@@ -1,7 +1,7 @@
 """The page of the year's light effects and best librations, and what of the year a night holds."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from almanac.publish import steps
 from almanac.publish.pages.book import LIGHT_HREF, Book, feature_href, night_href
@@ -12,8 +12,7 @@ from almanac.records.globe import LightEffect, LimbLibration
 from almanac.records.year import Night
 
 
-@dataclass(frozen=True)
-class EffectLine:
+class EffectLine(NamedTuple):
     """The part of a light effect that a window shows, in one line."""
 
     name: str
@@ -25,8 +24,7 @@ class EffectLine:
     sun: str
 
 
-@dataclass(frozen=True)
-class EffectSource:
+class EffectSource(NamedTuple):
     """A light effect and who published when it comes."""
 
     name: str
@@ -34,8 +32,7 @@ class EffectSource:
     source: str
 
 
-@dataclass(frozen=True)
-class LibrationLine:
+class LibrationLine(NamedTuple):
     """The best libration of a limb in one line."""
 
     limb: str
@@ -46,8 +43,7 @@ class LibrationLine:
     features: tuple[Link, ...]
 
 
-@dataclass(frozen=True)
-class LightView:
+class LightView(NamedTuple):
     """All that the page shows."""
 
     effects: tuple[EffectLine, ...]

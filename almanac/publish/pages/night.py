@@ -1,8 +1,8 @@
 """The page of a night: sentence, drawing, plan, figures, and why."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 import numpy as np
 from markupsafe import Markup
@@ -26,24 +26,21 @@ EDGE_DEG = 0.7
 """Or this near to an altitude limit: the Moon climbs so much in less than five minutes."""
 
 
-@dataclass(frozen=True)
-class Caution:
+class Caution(NamedTuple):
     """A short sentence at the top of the page."""
 
     text: str
     danger: bool
 
 
-@dataclass(frozen=True)
-class Plan:
+class Plan(NamedTuple):
     """The steps of one window."""
 
     title: str
     steps: tuple[steps.Step, ...]
 
 
-@dataclass(frozen=True)
-class NightView:
+class NightView(NamedTuple):
     """All that the page shows."""
 
     line: NightLine

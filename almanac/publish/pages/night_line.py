@@ -1,7 +1,7 @@
 """A night in one line, as lists and calendars show it."""
 
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -10,8 +10,7 @@ from almanac.publish.wording import Wording
 from almanac.records.year import Night
 
 
-@dataclass(frozen=True)
-class NightLine:
+class NightLine(NamedTuple):
     """A night in one line, for lists and calendars; every field is text to show."""
 
     href: str

@@ -1,8 +1,8 @@
 """The year's moments that stand out, each with the figure that made it so."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from almanac.publish import steps
 from almanac.publish.pages.book import Book, night_href
@@ -13,8 +13,7 @@ LISTED_ELSEWHERE = "finest_detail"
 """The ten finest nights have a list of their own."""
 
 
-@dataclass(frozen=True)
-class PickLine:
+class PickLine(NamedTuple):
     """A moment in one line."""
 
     what: str

@@ -1,7 +1,7 @@
 """The pages of the seasons' skies: a chart of the whole sky, with its stars in a table."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -11,8 +11,7 @@ from almanac.publish.pages.engine import Frame, Link, render
 from almanac.records.year import SeasonSky
 
 
-@dataclass(frozen=True)
-class PlacedStar:
+class PlacedStar(NamedTuple):
     """A usable star of a season's sky."""
 
     link: Link
@@ -23,8 +22,7 @@ class PlacedStar:
     learn: bool
 
 
-@dataclass(frozen=True)
-class SeasonView:
+class SeasonView(NamedTuple):
     """All that a season's page shows."""
 
     title: str

@@ -1,7 +1,7 @@
 """The pages of stars: all by month, one by one, and the sky of each season."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -18,8 +18,7 @@ HALF_HOURS = ("·", "½")
 """Evening hours that round to none and to a half."""
 
 
-@dataclass(frozen=True)
-class MonthHours:
+class MonthHours(NamedTuple):
     """A month of a star."""
 
     month: str
@@ -31,8 +30,7 @@ class MonthHours:
     """Two hours or more."""
 
 
-@dataclass(frozen=True)
-class StarLine:
+class StarLine(NamedTuple):
     """A star in one line."""
 
     link: Link
@@ -42,8 +40,7 @@ class StarLine:
     learn: bool
 
 
-@dataclass(frozen=True)
-class MonthEvents:
+class MonthEvents(NamedTuple):
     """A star on the 15th of a month."""
 
     month: str
@@ -52,8 +49,7 @@ class MonthEvents:
     set: str
 
 
-@dataclass(frozen=True)
-class StarsView:
+class StarsView(NamedTuple):
     """All that the table page shows."""
 
     months: tuple[str, ...]
@@ -69,8 +65,7 @@ class StarsView:
     """The weeks without a usable hour, as a sentence, or empty."""
 
 
-@dataclass(frozen=True)
-class StarView:
+class StarView(NamedTuple):
     """All that a star's page shows."""
 
     line: StarLine

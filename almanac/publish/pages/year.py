@@ -1,8 +1,8 @@
 """The page of a site's year: the year drawn, its best nights, its dates, its months."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -22,8 +22,7 @@ APSIS_KINDS = ("perigee", "apogee")
 PHASE_KINDS = ("new", "first_quarter", "full", "last_quarter")
 
 
-@dataclass(frozen=True)
-class MonthLine:
+class MonthLine(NamedTuple):
     """A month in one line."""
 
     link: Link
@@ -32,8 +31,7 @@ class MonthLine:
     best: NightLine | None
 
 
-@dataclass(frozen=True)
-class Moment:
+class Moment(NamedTuple):
     """A date of the sky."""
 
     day: str
@@ -41,8 +39,7 @@ class Moment:
     note: str = ""
 
 
-@dataclass(frozen=True)
-class YearView:
+class YearView(NamedTuple):
     """All that the page shows."""
 
     site: str
