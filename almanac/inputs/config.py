@@ -145,7 +145,7 @@ def _moon(table: MoonTable) -> MoonLimits:
 
 def _outings(tables: ConfigTables) -> tuple[OutingRule, ...]:
     moon = _moon(tables.moon)
-    if tables.outing is None:
+    if "outing" not in tables.model_fields_set:  # left out is not an empty list
         return usual_rules(moon)
     return tuple(outing_rule(table, moon) for table in tables.outing)
 

@@ -1,7 +1,7 @@
 """Checks of clock times, a club's hours and the rules of its meetings."""
 
 import re
-from datetime import time
+from datetime import datetime, time
 
 from almanac.inputs.faults import found, near_match, shown
 from almanac.records.config import HoursSpan
@@ -15,25 +15,42 @@ DATE_WORDS = "a date without quotes such as 2027-01-08"
 RULE_WORDS = 'an RFC 5545 recurrence rule such as "FREQ=MONTHLY;BYDAY=2FR"'
 
 _CLOCK = re.compile(r"([01]\d|2[0-3]):[0-5]\d", re.ASCII)
-_WHOLES = r"[+-]?[1-9]\d{0,2}(,[+-]?[1-9]\d{0,2})*"
 _COUNT = r"[1-9]\d{0,3}"
 _WEEKDAY = "(MO|TU|WE|TH|FR|SA|SU)"
-_WEEKDAYS = rf"([+-]?[1-9]\d?)?{_WEEKDAY}(,([+-]?[1-9]\d?)?{_WEEKDAY})*"
+_BARE_WEEKDAYS = rf"{_WEEKDAY}(,{_WEEKDAY})*"
+_NUMBERED_WEEKDAYS = rf"[+-]?[1-9]\d?{_WEEKDAY}(,[+-]?[1-9]\d?{_WEEKDAY})*"
 _FREQUENCIES = ("DAILY", "WEEKLY", "MONTHLY", "YEARLY")
+
+
+def _numbers(most: int, sign: str = "[+-]?") -> str:
+    """A pattern for a list of whole numbers from 1 to most, also negative ones."""
+    one = "|".join(str(number) for number in range(most, 0, -1))
+    return rf"{sign}({one})(,{sign}({one}))*"
+
+
 _RULE_PARTS = {
     "FREQ": "|".join(_FREQUENCIES),
     "UNTIL": r"\d{8}(T\d{6}Z?)?",
     "COUNT": _COUNT,
     "INTERVAL": _COUNT,
-    "BYDAY": _WEEKDAYS,
-    "BYMONTHDAY": _WHOLES,
-    "BYYEARDAY": _WHOLES,
-    "BYWEEKNO": _WHOLES,
-    "BYMONTH": _WHOLES,
-    "BYSETPOS": _WHOLES,
+    "BYDAY": f"{_BARE_WEEKDAYS}|{_NUMBERED_WEEKDAYS}",
+    "BYMONTHDAY": _numbers(31),
+    "BYYEARDAY": _numbers(366),
+    "BYWEEKNO": _numbers(53),
+    "BYMONTH": _numbers(12, sign=""),
+    "BYSETPOS": _numbers(366),
     "WKST": _WEEKDAY,
 }
-"""RFC 5545 section 3.3.10, without the parts for a time of day: a meeting's start has it."""
+"""RFC 5545 section 3.3.10, without the parts for a time of day: a meeting's start has it. Weekdays
+have all a number or none: dateutil reads a mixture as if both had to hold."""
+_FITS = {
+    "BYMONTHDAY": ("DAILY", "MONTHLY", "YEARLY"),
+    "BYYEARDAY": ("YEARLY",),
+    "BYWEEKNO": ("YEARLY",),
+}
+"""Frequencies with which a part may stand (the same section)."""
+_UNTIL_FORMS = {8: "%Y%m%d", 15: "%Y%m%dT%H%M%S", 16: "%Y%m%dT%H%M%SZ"}
+"""By length."""
 
 
 def clock(value: object) -> time:
@@ -67,17 +84,18 @@ def _seconds_after_noon(instant: time) -> float:
 
 
 def rule(text: str) -> str:
-    """A recurrence rule in capitals, its parts known and each with a value of the right form."""
+    """A recurrence rule in capitals, its parts known, each with a value that fits the others."""
     parts = [part.partition("=") for part in text.upper().split(";")]
     for name, _, value in parts:
         _check_part(name, value)
-    names = [name for name, _, _ in parts]
-    if "FREQ" not in names:
+    values = {name: value for name, _, value in parts}
+    if "FREQ" not in values:
         raise found(f"{RULE_WORDS}; FREQ is missing")
-    if len(set(names)) < len(names):
+    if len(values) < len(parts):
         raise found(f"{RULE_WORDS}; each part once")
-    if {"COUNT", "UNTIL"} <= set(names):
+    if {"COUNT", "UNTIL"} <= set(values):
         raise found(f"{RULE_WORDS}; COUNT or UNTIL, not both")
+    _check_together(values)
     return text.upper()
 
 
@@ -85,6 +103,32 @@ def _check_part(name: str, value: str) -> None:
     if name not in _RULE_PARTS:
         words = f"{RULE_WORDS}, of the parts {', '.join(_RULE_PARTS)}"
         raise found(words, lambda: near_match(name, _RULE_PARTS))
-    if not re.fullmatch(_RULE_PARTS[name], value, re.ASCII):
+    if not re.fullmatch(_RULE_PARTS[name], value, re.ASCII) or not _exists(name, value):
         words = f"{RULE_WORDS}; {name} cannot be {shown(value)}"
         raise found(words, lambda: near_match(value, _FREQUENCIES))
+
+
+def _exists(name: str, value: str) -> bool:
+    """Whether the date of an UNTIL is in the calendar."""
+    if name != "UNTIL":
+        return True
+    try:
+        datetime.strptime(value, _UNTIL_FORMS[len(value)])
+    except ValueError:
+        return False
+    return True
+
+
+def _check_together(values: dict[str, str]) -> None:
+    """What RFC 5545 forbids beside each other, because no one could say what it means."""
+    frequency = values["FREQ"]
+    for name, frequencies in _FITS.items():
+        if name in values and frequency not in frequencies:
+            raise found(f"{RULE_WORDS}; {name} only with FREQ={' or '.join(frequencies)}")
+    numbered = re.search(r"\d", values.get("BYDAY", ""))
+    if numbered and (frequency not in ("MONTHLY", "YEARLY") or "BYWEEKNO" in values):
+        words = "a number before a weekday only with FREQ=MONTHLY, or YEARLY without BYWEEKNO"
+        raise found(f"{RULE_WORDS}; {words}")
+    others = [name for name in values if name.startswith("BY") and name != "BYSETPOS"]
+    if "BYSETPOS" in values and not others:
+        raise found(f"{RULE_WORDS}; BYSETPOS only with another BY part")

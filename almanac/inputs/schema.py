@@ -141,8 +141,8 @@ class ConfigTables(Table):
         max_length=MOST_MEETINGS,
         description=f"a list of tables [[meeting]], at most {MOST_MEETINGS}",
     )
-    outing: list[OutingTable] | None = Field(
-        None,
+    outing: list[OutingTable] = Field(
+        [],
         max_length=MOST_OUTINGS,
         description=f"a list of tables [[outing]], at most {MOST_OUTINGS}",
     )

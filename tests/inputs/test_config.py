@@ -9,12 +9,14 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from almanac.inputs.config import load_config
+from almanac.inputs.outings import KINDS
 from almanac.records.config import (
     Club,
     Horizon,
     HoursSpan,
     Meeting,
     MoonLimits,
+    OutingRule,
     SafetyLimits,
     Site,
     StarLimits,
@@ -24,6 +26,7 @@ from almanac.records.config import (
 SHIPPED = sorted((Path(__file__).resolve().parents[2] / "site_config").glob("*.toml"))
 TextFile = Callable[[str], Path]
 Edited = Callable[..., str]
+TABLES = (Club, Site, Telescope, MoonLimits, StarLimits, SafetyLimits, Meeting, OutingRule)
 
 
 def test_the_minimal_config_has_the_published_defaults(edited: Edited, club_file: TextFile) -> None:
@@ -79,7 +82,7 @@ def test_the_shipped_configs_are_the_four_promised() -> None:
 def test_the_demo_explains_every_key() -> None:
     """The demo is the documentation of the config: each key stands in it."""
     words = SHIPPED[0].read_text(encoding="utf-8")
-    for table in (Club, Site, Telescope, MoonLimits, StarLimits, SafetyLimits, Meeting):
+    for table in TABLES:
         for field in fields(table):
             key = "duration" if field.name == "duration_min" else field.name
             assert f"\n{key} = " in words or f"[moon.{key}]" in words
@@ -185,6 +188,67 @@ outdoors = true
             True,
             date(2027, 1, 1),
         ),
+    )
+
+
+def test_a_meeting_may_have_a_first_date_a_need_and_a_site(
+    edited: Edited, club_file: TextFile
+) -> None:
+    """The first date is written without quotes; the site by its slug."""
+    text = (
+        edited()
+        + """
+[[meeting]]
+title = "New Moon on the hill"
+rule = "FREQ=WEEKLY;INTERVAL=4;BYDAY=FR"
+start = "21:00"
+outdoors = true
+first = 2019-09-06
+needs = "dark"
+site = "quarry-field"
+"""
+    )
+    (meeting,) = load_config(club_file(text)).meetings
+    assert (meeting.first, meeting.needs, meeting.site) == (
+        date(2019, 9, 6),
+        "dark",
+        "quarry-field",
+    )
+
+
+def test_without_outings_there_is_one_of_each_kind(edited: Edited, club_file: TextFile) -> None:
+    """They hold on the weekdays on which the club comes; an empty list has none."""
+    text = edited('[moon] hours = {friday = ["20:00", "23:00"], every = []}')
+    rules = load_config(club_file(text)).outings
+    assert [rule.kind for rule in rules] == list(KINDS)
+    assert {rule.weekdays for rule in rules} == {(4,)}
+    assert load_config(club_file(f"outing = []\n{text}")).outings == ()
+
+
+def test_an_outing_takes_what_is_given_and_the_rest_of_its_kind(
+    edited: Edited, club_file: TextFile
+) -> None:
+    """A zero given is not a value left out."""
+    text = (
+        edited()
+        + """
+[[outing]]
+kind = "moon_evening"
+title = "Mondabend"
+weekdays = ["saturday", "friday", "friday"]
+hours_after_dark = 0
+"""
+    )
+    (rule,) = load_config(club_file(text)).outings
+    usual = KINDS["moon_evening"]._asdict()
+    assert rule == OutingRule(
+        **{
+            **usual,
+            "kind": "moon_evening",
+            "title": "Mondabend",
+            "weekdays": (4, 5),
+            "hours_after_dark": 0.0,
+        }
     )
 
 

@@ -12,7 +12,7 @@ FaultsIn = Callable[[str], list[str]]
 CLUB_KEYS = "no such key; known here: name, years, language, url, notes"
 SITE_KEYS = (
     "no such key; known here: name, slug, latitude_deg, longitude_deg, elevation_m, timezone, "
-    "horizon, temperature_c, pressure_hpa, seeing_arcsec, clear_sky"
+    "horizon, temperature_c, pressure_hpa, seeing_arcsec, clear_sky, persistence"
 )
 STARS_WORDS = "the name or the HIP number of a star in the almanac's catalogue"
 POINT = "two numbers: azimuth_deg from 0 to 360, altitude_deg from -5 to 90"
@@ -220,7 +220,7 @@ CASES = [
     (
         "[saftey] sun_stop_deg = 15",
         "saftey = {'sun_stop_deg': 15}: no such key; known here: club, site, telescope, moon, "
-        "stars, safety, meeting; did you mean 'safety'?",
+        "stars, safety, meeting, outing; did you mean 'safety'?",
     ),
 ]
 
@@ -264,6 +264,41 @@ def test_one_wrong_line_is_one_fault(
             'rule = "FREQ=DAILY;COUNT=2;UNTIL=20270101"',
             f"rule = 'FREQ=DAILY;COUNT=2;UNTIL=20270101': {RULE}; COUNT or UNTIL, not both",
         ),
+        *(
+            (f'rule = "{rule}"', f"rule = '{rule}': {RULE}; {why}")
+            for rule, why in [
+                ("FREQ=DAILY;UNTIL=20271301", "UNTIL cannot be '20271301'"),
+                ("FREQ=YEARLY;BYMONTH=13", "BYMONTH cannot be '13'"),
+                ("FREQ=YEARLY;BYMONTH=-1", "BYMONTH cannot be '-1'"),
+                ("FREQ=MONTHLY;BYMONTHDAY=32", "BYMONTHDAY cannot be '32'"),
+                ("FREQ=YEARLY;BYYEARDAY=367", "BYYEARDAY cannot be '367'"),
+                ("FREQ=YEARLY;BYWEEKNO=54", "BYWEEKNO cannot be '54'"),
+                ("FREQ=MONTHLY;BYDAY=2FR,MO", "BYDAY cannot be '2FR,MO'"),
+                ("FREQ=DAILY;BYSETPOS=1", "BYSETPOS only with another BY part"),
+                (
+                    "FREQ=WEEKLY;BYMONTHDAY=3",
+                    "BYMONTHDAY only with FREQ=DAILY or MONTHLY or YEARLY",
+                ),
+                ("FREQ=MONTHLY;BYWEEKNO=3", "BYWEEKNO only with FREQ=YEARLY"),
+                (
+                    "FREQ=WEEKLY;BYDAY=2FR",
+                    "a number before a weekday only with FREQ=MONTHLY, or YEARLY without BYWEEKNO",
+                ),
+            ]
+        ),
+        (
+            'first = "2027-01-08"',
+            "first = '2027-01-08': a date without quotes such as 2027-01-08",
+        ),
+        (
+            'needs = "mon"',
+            "needs = 'mon': one of: moon, dark, either; did you mean 'moon'?",
+        ),
+        (
+            'site = "quary-field"',
+            "site = 'quary-field': the slug of one of the sites; left out, the sky of every site "
+            "is told; did you mean 'quarry-field'?",
+        ),
         ('start = "9:30"', f"start = '9:30': {CLOCK}"),
         ("start = 2027-01-01", f"start = 2027-01-01: {CLOCK}"),
         ("duration = 4", "duration = 4: a number from 5 to 1440"),
@@ -278,6 +313,41 @@ def test_one_wrong_line_in_a_meeting(
     lines[line.partition(" ")[0]] = line
     text = edited() + "[[meeting]]\n" + "\n".join(lines.values())
     assert faults_in(text) == [f"club.toml: meeting[0].{expected}"]
+
+
+@pytest.mark.parametrize(
+    ("line", "expected"),
+    [
+        (
+            'kind = "fine_details"',
+            "kind = 'fine_details': one of: moon_evening, fine_detail, thin_crescent, dark_sky; "
+            "did you mean 'fine_detail'?",
+        ),
+        (
+            'weekdays = ["fryday"]',
+            'weekdays = [\'fryday\']: a list of weekdays such as ["friday", "saturday"]; '
+            "did you mean 'friday'?",
+        ),
+        ("weekdays = []", 'weekdays = []: a list of weekdays such as ["friday", "saturday"]'),
+        (
+            "lit = [0.9, 0.4]",
+            "lit = [0.9, 0.4]: two numbers from 0 to 1: the least lit fraction, then the greatest",
+        ),
+        ('moon = "full"', "moon = 'full': one of: waxing, waning, either"),
+        ("dates = 0", "dates = 0: a whole number from 1 to 60"),
+        ("dates = 2.5", "dates = 2.5: a whole number from 1 to 60"),
+        ("least_landing_chance = 50", "least_landing_chance = 50: a number from 0 to 1"),
+        ("spacing_days = 200", "spacing_days = 200: a whole number from 1 to 183"),
+    ],
+)
+def test_one_wrong_line_in_an_outing(
+    line: str, expected: str, edited: Edited, faults_in: FaultsIn
+) -> None:
+    """An outing's fault names its index and what would be right."""
+    lines = {"kind": 'kind = "dark_sky"'}
+    lines[line.partition(" ")[0]] = line
+    text = edited() + "[[outing]]\n" + "\n".join(lines.values())
+    assert faults_in(text) == [f"club.toml: outing[0].{expected}"]
 
 
 def test_missing_keys_are_named(faults_in: FaultsIn) -> None:
