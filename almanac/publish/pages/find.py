@@ -139,7 +139,7 @@ def _heads(words: Wording) -> tuple[Head, ...]:
     return (
         Head("date", _("Night"), _("by date")),
         Head("lit", _("Moon"), _("most of the Moon lit first")),
-        Head("dark", _("Dark, h:min"), _("longest moonless darkness first")),
+        Head("dark", _("Dark"), _("longest moonless darkness first")),
         Head("length", _("Window"), _("longest window first")),
         Head("height", _("Height"), _("highest Moon first")),
         Head("detail", _("Detail"), _("finest detail first")),
@@ -170,9 +170,7 @@ def _range(said: Callable[[float], str], values: Sequence[float], words: Wording
     """Least and greatest in words; empty without values."""
     if not values:
         return ""
-    return words.gettext(
-        "in this year %(least)s to %(most)s", least=said(min(values)), most=said(max(values))
-    )
+    return words.gettext("%(least)s to %(most)s", least=said(min(values)), most=said(max(values)))
 
 
 def _club_nights(book: Book) -> dict[date, int]:
