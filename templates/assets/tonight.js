@@ -28,21 +28,19 @@
   const filled = (text, fields) => text.replace(/\{(\w+)\}/g, (_, name) => fields[name]);
 
   // What can still be done: the plan as it stands, the rest of a window begun, or nothing.
-  function advice(night, { zone, over, late, lateByEye, another }) {
-    const now = minute(), left = night.windows.filter((window) => window.until > now);
-    if (!night.windows.length) return night.sentence;
-    if (!left.length) return over;
-    const [next, later] = left;
-    if (now <= night.windows[0].hop) return night.sentence;
-    if (now <= next.hop) return next.sentence || night.sentence;
-    const { star } = next, text = star ? late : lateByEye;
-    const rest = filled(text, { star, hop: clock(next.hop, zone), until: clock(next.until, zone) });
-    return later ? `${rest} ${filled(another, { time: clock(later.start, zone) })}` : rest;
+  function advice(night, { zone, over, rest, late, another }) {
+    const now = minute(), [next, later] = night.windows.filter((window) => window.until > now);
+    if (!night.windows.length || now <= night.windows[0].hop) return [night.sentence];
+    if (!next) return [over];
+    if (now <= next.hop) return [next.sentence];
+    const told = [filled(rest, { until: clock(next.until, zone) })];
+    if (later) told.push(filled(another, { time: clock(later.start, zone) }));
+    return [told.join(" "), next.star && filled(late, { star: next.star, hop: clock(next.hop, zone) })];
   }
 
   function tell(section, name, text) {
     const element = section.querySelector(`.${name}`);
-    element.textContent = text;
+    element.textContent = text ?? "";
     element.hidden = !text;
     return element;
   }
@@ -67,7 +65,9 @@
     const night = nights[index], link = section.querySelector(".lead a");
     const hours = night.windows.length ? [night.hours, night.detail] : [];
     tell(section, "date", [night.title, ...hours].join(" · "));
-    link.textContent = advice(night, section.dataset);
+    const [advised, late] = advice(night, section.dataset);
+    link.textContent = advised;
+    tell(section, "late", late);
     link.href = night.href;
     tell(section, "limits", night.limits);
     const sun = { cap: clock(night.cap, zone), rise: clock(night.ends, zone) };
