@@ -104,6 +104,13 @@ PRINT = {
 """Black on white."""
 
 _INK = re.compile(r"var\(--([a-z-]+),([^)]*)\)")
+_HALO = re.compile(
+    r'<text (font-size="(\d+)px"[^>]*?) paint-order="stroke" stroke="[^"]*" stroke-width="\d+" '
+    r'x="([\d.]+)" y="([\d.]+)" dy=".35em"(?: text-anchor="(\w+)")?[^>]*>([^<]*)</text>'
+)
+PRINTED_EM_WIDTH = 0.46
+"""Mean advance of the printed serif."""
+LEFT_OF_ANCHOR = {None: 0.0, "middle": 0.5, "end": 1.0}
 
 
 def ink(name: str) -> str:
@@ -112,8 +119,25 @@ def ink(name: str) -> str:
 
 
 def on_paper(svg: str) -> str:
-    """The SVG with every ink replaced by its printed colour and other properties by fallbacks."""
-    return _INK.sub(lambda match: PRINT.get(match[1], match[2]), svg)
+    """The SVG with every ink replaced by its printed colour and other properties by fallbacks.
+
+    A text's halo becomes a bar behind it: halos put every letter's outline into a PDF, half of
+    its bytes.
+    """
+    return _INK.sub(lambda match: PRINT.get(match[1], match[2]), _HALO.sub(_barred, svg))
+
+
+def _barred(haloed: re.Match[str]) -> str:
+    """A text without its halo, over a bar of paper as high as its small letters."""
+    style, size, x, y, anchor, content = haloed.groups()
+    width = PRINTED_EM_WIDTH * float(size) * len(content)
+    left = float(x) - width * LEFT_OF_ANCHOR[anchor]
+    bar = f'<path stroke="{ink("paper")}" stroke-width="{0.55 * float(size):g}" '
+    where = f' text-anchor="{anchor}"' if anchor else ""
+    return (
+        f'{bar}d="M{left:.0f} {y}h{width:.0f}"/>'
+        f'<text {style} x="{x}" y="{y}" dy=".35em"{where}>{content}</text>'
+    )
 
 
 def css(palette: dict[str, str]) -> str:
