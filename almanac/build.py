@@ -15,10 +15,12 @@ from almanac.publish.card import Card, card_of
 from almanac.publish.card_text import card_text
 from almanac.publish.charts.paper import Paper
 from almanac.publish.feeds import year_json, year_schema
+from almanac.publish.kept import KEPT, kept_list
 from almanac.publish.neighbours import neighbourhoods
 from almanac.publish.output import Part, Publication, Published, publishing
 from almanac.publish.pages import Digest, club_pages, compare_pages, digest, site_pages
 from almanac.publish.pages.cards import card_sheet
+from almanac.publish.pages.field import shared_files
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig, Site
@@ -136,12 +138,13 @@ def site_files(
     booklet: bool,
 ) -> Files:
     """Everything published about one site in one year, by address."""
-    folder = f"{almanac.site.slug}/{almanac.year}"
-    return {
+    folder = f"{almanac.site.slug}/{almanac.year}/"
+    files = {
         **site_pages(almanac, config, catalogue, around, booklet),
-        f"{folder}/year.json": year_json(almanac),
-        f"{folder}/year.schema.json": year_schema(),
+        f"{folder}year.json": year_json(almanac),
+        f"{folder}year.schema.json": year_schema(),
     }
+    return files | {folder + KEPT: kept_list(files, folder, shared_files())}
 
 
 def card(config_path: Path, evening: date, slug: str | None) -> str:

@@ -10,6 +10,7 @@ from almanac.publish.pages.book import night_href
 from almanac.publish.pages.digest import Digest, SiteYear
 from almanac.publish.pages.elsewhere import compare_href
 from almanac.publish.pages.engine import Frame, Link, assets, render
+from almanac.publish.pages.field import SITES_SCRIPT, field_pages
 from almanac.publish.verdicts import listed
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
@@ -18,8 +19,6 @@ MOST_TONIGHT = 8
 """Sites whose nights the front page tells itself; of more it lists the names."""
 MOST_TABLES = 12
 """Years of sites whose best nights stand on the front page; of more it has links."""
-SITES_SCRIPT = "assets/sites.js"
-"""Narrows the list of a large club's sites; others have no use for it."""
 MOST_LINKS = 24
 """Years of sites at the foot of a page."""
 
@@ -81,6 +80,7 @@ def club_pages(digests: Sequence[Digest], config: ClubConfig) -> dict[str, str |
         "index.html": render("front.html", home, front, words),
         "sun-safety.html": render("sun-safety.html", sun, sun_view(digests, config), words),
         "methods.html": render("methods.html", how, method_view, words),
+        **field_pages(config, words),
         "assets/themes.css": themes(),
         **{path: file for path, file in assets().items() if front.places or path != SITES_SCRIPT},
     }

@@ -65,6 +65,8 @@ class YearView(NamedTuple):
     learn: tuple[Link, ...]
     seasons: tuple[Link, ...]
     booklets: tuple[Link, ...]
+    folder: str
+    """Of the year's pages, from the front page's folder."""
     previous: Link | None
     next: Link | None
 
@@ -98,6 +100,7 @@ def year_view(book: Book, chart: Markup) -> YearView:
         learn=tuple(Link(star_href(star.name), star.name) for star in book.learn),
         seasons=tuple(Link(season_href(s.season), words.season(s.season)) for s in almanac.seasons),
         booklets=tuple(_booklets(book)),
+        folder=book.folder,
         previous=next((_year_link(year) for year in beside if year < almanac.year), None),
         next=next((_year_link(year) for year in beside if year > almanac.year), None),
     )
