@@ -152,13 +152,19 @@ def test_dots() -> None:
     assert sizes[0] > 4 * sizes[-1]
 
 
+DOTS = (
+    rf'<path stroke="{re.escape(ink("ink"))}" stroke-linecap="round" '
+    r'stroke-width="([\d.]+)" d="([^"]*h\.1)"'
+)
+
+
 def test_faint_stars_are_round_ends_in_their_places(north: YearAlmanac, full: Catalogue) -> None:
     """Every star of a pattern that is up has its dot, as wide as its magnitude asks."""
     sky = sky_of(full, 80)
     chart = str(season_chart(sky, full, north.site, (), WORDS))
     dots = {
         (float(x), float(y)): float(width)
-        for width, path in re.findall(r'<path stroke-width="([\d.]+)" d="([^"]*h\.1)"', chart)
+        for width, path in re.findall(DOTS, chart)
         for x, y in re.findall(r"M([\d.]+) ([\d.]+)h", path)
     }
     named = {star.hip for star in full.stars}

@@ -7,7 +7,7 @@ inside ``scale(.1)``.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -173,6 +173,18 @@ def text(x: float, y: float, content: str, anchor: str = "start", ink_name: str 
     where = "" if anchor == "start" else f' text-anchor="{anchor}"'
     fill = "" if ink_name == "ink" else f' fill="{ink(ink_name)}"'
     return f'<text x="{x:.4g}" y="{y:.4g}" dy=".35em"{where}{fill}>{escape(content)}</text>'
+
+
+def dots(places: Iterable[tuple[float, float]], radius: float, ink_name: str) -> str:
+    """Discs of one size, as round ends of lines of no length: a fraction of circles' bytes."""
+    ends = "".join([f"M{x:.1f} {y:.1f}h.1" for x, y in places])
+    width = f'stroke-width="{2 * radius:g}"'
+    return f'<path stroke="{ink(ink_name)}" stroke-linecap="round" {width} d="{ends}"/>'
+
+
+def rings(places: Sequence[tuple[float, float]], radius: float, ink_name: str) -> str:
+    """Rings two units wide, filled with paper."""
+    return dots(places, radius + 1, ink_name) + dots(places, radius - 1, "paper")
 
 
 def group(ink_name: str, texts: Iterable[str], anchor: str = "start") -> str:

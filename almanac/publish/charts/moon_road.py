@@ -6,7 +6,7 @@ from itertools import groupby, pairwise
 
 import numpy as np
 
-from almanac.publish.charts.drawing import ink, text
+from almanac.publish.charts.drawing import ink, rings, text
 from almanac.publish.charts.labels import Labels, around
 from almanac.publish.charts.sky_plane import above, disc_point
 from almanac.publish.wording import Wording
@@ -47,12 +47,9 @@ def moon_road(month: MonthSky, horizon: Horizon) -> str:
         for one, other in pairwise(places)
         if other.date - one.date <= JOINED
     )
-    rings = "".join(
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{MOON_RADIUS}"/>' for x, y in map(_point, places)
-    )
     band = f'stroke="{ink("hairline")}" stroke-width="{ROAD_WIDTH}" stroke-linecap="round"'
-    ring = f'fill="{ink("paper")}" stroke="{ink("moon")}" stroke-width="2"'
-    return f'<path {band} d="{steps}"/><g {ring}>{rings}</g>' if places else ""
+    shown = rings([_point(place) for place in places], MOON_RADIUS, "moon")
+    return f'<path {band} d="{steps}"/>{shown}' if places else ""
 
 
 def star_ways(month: MonthSky, horizon: Horizon) -> Iterator[list[StarPlace]]:
@@ -65,16 +62,16 @@ def star_ways(month: MonthSky, horizon: Horizon) -> Iterator[list[StarPlace]]:
 
 def trails(month: MonthSky, horizon: Horizon, now: dict[int, tuple[float, float]]) -> str:
     """From each star to learn its way over the next hours; now holds the places by HIP number."""
-    lines, dots = [], []
+    lines: list[str] = []
+    later: list[tuple[float, float]] = []
     for places in star_ways(month, horizon):
         points = [_point(place) for place in places]
         start = [now[places[0].hip]] if places[0].hip in now else []
         way = start + points
         lines.append("M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in way))
-        dots += [f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4"/>' for x, y in points]
+        later += points
     style = f'fill="none" stroke="{ink("star")}" stroke-width="2" stroke-dasharray="2 5"'
-    dot = f'fill="{ink("paper")}" stroke="{ink("star")}" stroke-width="2"'
-    return f'<path {style} d="{"".join(lines)}"/><g {dot}>{"".join(dots)}</g>' if lines else ""
+    return f'<path {style} d="{"".join(lines)}"/>{rings(later, 4, "star")}' if lines else ""
 
 
 def month_words(

@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 from markupsafe import Markup
 
-from almanac.publish.charts.drawing import WIDTH, ink, svg, text
+from almanac.publish.charts.drawing import WIDTH, dots, ink, svg, text
 from almanac.publish.charts.labels import Box, Labels, Spot, around, text_box
 from almanac.publish.charts.moon_road import month_words, moon_road, trails
 from almanac.publish.charts.sky_plane import CENTRE, RADIUS, above, disc_point, profile, project
@@ -27,6 +27,8 @@ BRIGHT_RADIUS = 6.5
 """Of a dot that no name may cover; a few faint ones matter less than a name near its star."""
 RING = 4
 """Between the dot of a star to learn and the ring round it."""
+HALO = 0.6
+"""Of paper round a named star's dot, taken from it by half."""
 BRIGHT_SIZE, SMALL_SIZE = 24, 20
 NAMES = 12
 """Names at most, besides those of the stars to learn; the page's table has them all."""
@@ -52,7 +54,7 @@ def season_chart(
     directions = list(_directions(words))
     body = [
         _rim(),
-        *([road, _patterns(sky), ways, _faint_dots(sky.background_dots)] if shown else []),
+        *([road, _patterns(sky), ways, _discs(sky.background_dots, "ink")] if shown else []),
         _trees(site.horizon),
         _outline(),
         *([_stars(sky), *_names(sky, directions, words, site.horizon, month)] if shown else []),
@@ -176,38 +178,24 @@ def dot_radius(magnitude: float) -> float:
     return max(1.4, 1.7 + 1.55 * (FAINTEST - max(magnitude, -0.5)))
 
 
-def _dots(dots: Floats) -> str:
-    """Discs from rows x, y, radius."""
-    return "".join(
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{r:.1f}"/>' for x, y, r in dots.T.tolist()
-    )
-
-
-def _faint_dots(dots: Floats) -> str:
-    """The same as round line ends, all of one width in one path: a third of the bytes in a PDF.
-
-    Widths are rounded to half a unit.
-    """
-    places: dict[float, list[str]] = {}
-    for x, y, r in dots.T.tolist():
-        places.setdefault(round(4 * r) / 2, []).append(f"M{x:.1f} {y:.1f}h.1")
-    paths = (
-        f'<path stroke-width="{width:g}" d="{"".join(ends)}"/>'
-        for width, ends in sorted(places.items())
-    )
-    return f'<g stroke="{ink("ink")}" stroke-linecap="round">{"".join(paths)}</g>'
+def _discs(rows: Floats, ink_name: str, more: float = 0.0) -> str:
+    """Discs from rows x, y, radius, each so much larger; radii are rounded to a quarter unit."""
+    places: dict[float, list[tuple[float, float]]] = {}
+    for x, y, radius in rows.T.tolist():
+        places.setdefault(round(4 * (radius + more)) / 4, []).append((x, y))
+    return "".join(dots(mine, radius, ink_name) for radius, mine in sorted(places.items()))
 
 
 def _stars(sky: _Sky) -> str:
     stars = sky.catalogue.stars
-    rings = "".join(
+    circles = "".join(
         f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{dot_radius(stars[i].magnitude) + RING:.1f}"/>'
         for i, x, y, learn in sky.named()
         if learn
     )
-    halo = f'stroke="{ink("paper")}" stroke-width="1.2"'
     ring = f'fill="none" stroke="{ink("ink")}" stroke-width="2"'
-    return f"<g {halo}>{_dots(sky.star_dots)}</g><g {ring}>{rings}</g>"
+    halos = _discs(sky.star_dots, "paper", HALO)
+    return f"{halos}{_discs(sky.star_dots, 'ink', -HALO)}<g {ring}>{circles}</g>"
 
 
 # Words
@@ -229,8 +217,8 @@ def _names(
     month: MonthSky | None,
 ) -> Iterator[str]:
     stars = sky.catalogue.stars
-    dots = np.hstack((sky.star_dots, sky.background_dots))
-    labels = Labels(Box(30, 30, WIDTH - 30, WIDTH - 30), lambda box: _hidden(box, dots))
+    discs = np.hstack((sky.star_dots, sky.background_dots))
+    labels = Labels(Box(30, 30, WIDTH - 30, WIDTH - 30), lambda box: _hidden(box, discs))
     labels.taken += [text_box(content, spot) for content, spot in directions]
     named = list(sky.named())
     labels.taken += [_ring_box(x, y, stars[i].magnitude) for i, x, y, learn in named if learn]
@@ -265,9 +253,9 @@ def _beside(x: float, y: float, gap: float, size: float) -> Iterator[Spot]:
             yield x - reach, high, "end"
 
 
-def _hidden(box: Box, dots: Floats) -> float:
+def _hidden(box: Box, discs: Floats) -> float:
     """How many stars a name would cover, faint ones counting less, and if it leaves the disc."""
-    x, y, r = dots
+    x, y, r = discs
     inside = (box.left - r < x) & (x < box.right + r) & (box.top - r < y) & (y < box.bottom + r)
     corners = ((px, py) for px in (box.left, box.right) for py in (box.top, box.bottom))
     outside = sum(math.hypot(px - CENTRE, py - CENTRE) > RADIUS - 4 for px, py in corners)
