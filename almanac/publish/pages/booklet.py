@@ -30,7 +30,9 @@ from almanac.publish.pages.picks import pick_lines
 from almanac.publish.pages.prose import Block, prose
 from almanac.publish.pages.typeset import typeset
 from almanac.publish.star_finding import finding
-from almanac.records.year import Night
+
+SHAPED = (0.3, 0.7)
+"""Lit fractions between which the cover's Moon shows a line of shadows."""
 
 
 @dataclass(frozen=True)
@@ -83,21 +85,18 @@ def booklet_view(book: Book) -> BookletView:
 
 
 def _cover(book: Book) -> Figure:
-    """The Moon of the year's finest night; without any, of the first night."""
+    """The Moon of the finest night on which it is well shaped; without any, of the first night."""
     words, nights = book.words, book.almanac.nights
-    finest: Night = min(nights, key=lambda night: night.rank or len(nights) + 1)
-    features = steps.best_window(finest).features[:SHOWN] if finest.windows else ()
-    values = {
-        "day": words.date(finest.date, "weekday_day"),
-        "time": words.clock(finest.moon.at_utc),
-        "moon": moon_text(finest.moon, words),
-    }
-    caption = words.gettext("The Moon on %(day)s at %(time)s. %(moon)s.", **values)
-    if finest.windows:
-        caption = words.gettext(
-            "The Moon on %(day)s at %(time)s, the finest night of the year. %(moon)s.", **values
-        )
-    drawing = moon_disc(finest.moon, words, features)
+    shaped = [n for n in nights if n.rank and SHAPED[0] < n.moon.illuminated_fraction < SHAPED[1]]
+    chosen = min(shaped, key=lambda night: night.rank or 0, default=nights[0])
+    features = steps.best_window(chosen).features[:SHOWN] if chosen.windows else ()
+    caption = words.gettext(
+        "The Moon on %(day)s at %(time)s. %(moon)s.",
+        day=words.date(chosen.date, "weekday_day"),
+        time=words.clock(chosen.moon.at_utc),
+        moon=moon_text(chosen.moon, words),
+    )
+    drawing = moon_disc(chosen.moon, words, features)
     return Figure("", on_paper(drawing), caption, caption, tall=False)
 
 
