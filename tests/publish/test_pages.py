@@ -195,10 +195,19 @@ def test_labels_point_at_ids_of_their_page(built: Pages, html: dict[str, Page]) 
             assert set(names.split()) <= set(page.ids), path
 
 
-def test_few_pages_have_a_script(html: dict[str, Page]) -> None:
-    """Pages work without script; those there are come from files of ours."""
-    scripted = {path for path, page in html.items() if "script" in page.tags}
-    assert scripted == {"index.html", "quarry-field/2027/find.html"}
+def test_scripts_are_files_of_ours(built: Pages, html: dict[str, Page]) -> None:
+    """Nothing stands inline; few pages need more than the script that all share."""
+    needs: dict[str, set[str]] = {}
+    for path in html:
+        page = built[path]
+        assert isinstance(page, str)
+        for attributes, inline in re.findall(r"<script([^>]*)>(.*?)</script>", page, re.DOTALL):
+            assert not inline.strip(), path
+            source = re.search(r'src="(?:../)*assets/([a-z-]+\.js)"', attributes)
+            assert source, (path, attributes)
+            needs.setdefault(source[1], set()).add(path)
+    assert needs["tonight.js"] == {"index.html"}
+    assert needs["find.js"] == {"quarry-field/2027/find.html"}
 
 
 def test_a_hostile_name_stays_text(north: YearAlmanac, make_book: MakeBook) -> None:

@@ -100,15 +100,12 @@ ORDERS: dict[str, Callable[[Window], float]] = {
 def find_pages(book: Book) -> Iterator[tuple[str, str]]:
     """The page of all nights by date, and of the windows in each ready-made order, by address."""
     found = tuple(_rows(book))
-    body = "\n".join(f'<tr data-n="{_figures(row, book.words)}">{row.cells}</tr>' for row in found)
-    yield FIND_HREF, _page(book, "date", found, body)
+    trs = [f'<tr data-n="{_figures(row, book.words)}">{row.cells}</tr>' for row in found]
+    yield FIND_HREF, _page(book, "date", found, trs)
     for key, rank in ORDERS.items():
         ranked = sorted((rank(row.window), i) for i, row in enumerate(found) if row.window)
         rows = [found[i] for _, i in ranked]
-        yield (
-            order_href(key),
-            _page(book, key, rows, "\n".join(f"<tr>{r.cells}</tr>" for r in rows)),
-        )
+        yield order_href(key), _page(book, key, rows, [f"<tr>{row.cells}</tr>" for row in rows])
 
 
 def order_href(key: str) -> str:
@@ -116,7 +113,7 @@ def order_href(key: str) -> str:
     return FIND_HREF if key == "date" else FIND_HREF.replace(".", f"-{key}.")
 
 
-def _page(book: Book, key: str, rows: Sequence[Row], body: str) -> str:
+def _page(book: Book, key: str, rows: Sequence[Row], trs: Sequence[str]) -> str:
     words, heads = book.words, _heads(book.words)
     by_key = {head.key: head for head in heads}
     here = Link(order_href(key), words.gettext("Find a night"), True)
@@ -126,7 +123,7 @@ def _page(book: Book, key: str, rows: Sequence[Row], body: str) -> str:
         zone=words.zone_name,
         order=by_key[key],
         heads=heads,
-        rows=Markup(body),
+        rows=Markup("\n".join(trs)),
         count=len({row.night.date for row in rows}),
         choice=_choice(book, rows) if key == "date" else None,
         orders=tuple(Link(order_href(k), by_key[k].order, k == key) for k in ("date", *ORDERS)),
