@@ -144,7 +144,8 @@ def site_files(
         f"{folder}year.json": year_json(almanac),
         f"{folder}year.schema.json": year_schema(),
     }
-    return files | {folder + KEPT: kept_list(files, folder, shared_files())}
+    title = f"{almanac.site.name} {almanac.year}"
+    return files | {folder + KEPT: kept_list(files, folder, title, shared_files())}
 
 
 def card(config_path: Path, evening: date, slug: str | None) -> str:

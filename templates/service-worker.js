@@ -10,8 +10,9 @@ let asked = 0;
 addEventListener("install", () => skipWaiting());
 addEventListener("activate", (event) => event.waitUntil(clients.claim()));
 addEventListener("fetch", (event) => {
-  const own = event.request.method === "GET" && event.request.url.startsWith(ROOT);
-  if (own) event.respondWith(answer(event));
+  const { method, url, mode, cache } = event.request;
+  const renewing = mode === "cors" && cache === "no-cache"; // kept.js wants what is published now
+  if (method === "GET" && url.startsWith(ROOT) && !renewing) event.respondWith(answer(event));
 });
 
 async function answer(event) {
@@ -21,8 +22,8 @@ async function answer(event) {
   try {
     return kept ?? (await fetch(event.request));
   } catch (failure) {
-    const instead = page && (await found(new URL("not-kept.html", ROOT).href));
-    if (instead) return instead;
+    const instead = new URL("not-kept.html", ROOT);
+    if (page && (await found(instead))) return Response.redirect(instead);
     throw failure;
   }
 }

@@ -12,8 +12,10 @@ LEFT_OUT = (".pdf", ".schema.json", ".ics", ".csv")
 """Sheets to print and feeds for other programs: no page needs them."""
 
 
-def kept_list(files: Mapping[str, str | bytes], folder: str, shared: tuple[str, ...]) -> str:
-    """The files of a folder with a digest of each, as JSON.
+def kept_list(
+    files: Mapping[str, str | bytes], folder: str, title: str, shared: tuple[str, ...]
+) -> str:
+    """The title of a folder and its files with a digest of each, as JSON.
 
     ``shared`` are the files all folders need, from the site's top folder; they carry no digest and
     are fetched anew with every change.
@@ -25,8 +27,14 @@ def kept_list(files: Mapping[str, str | bytes], folder: str, shared: tuple[str, 
     }
     digests = {path: sha256(file).hexdigest()[:12] for path, file in own.items()}
     size = sum(map(len, own.values()))
-    found = {"version": _version(digests), "bytes": size, "shared": shared, "files": digests}
-    return json.dumps(found, separators=(",", ":")) + "\n"
+    found = {
+        "title": title,
+        "version": _version(digests),
+        "bytes": size,
+        "shared": shared,
+        "files": digests,
+    }
+    return json.dumps(found, ensure_ascii=False, separators=(",", ":")) + "\n"
 
 
 def _version(digests: Mapping[str, str]) -> str:

@@ -43,10 +43,11 @@
 
   async function showList() {
     for (const folder of await keptFolders(root)) {
-      if (!(await keptList(root, folder))) continue;
+      const kept = await keptList(root, folder);
+      if (!kept) continue;
       const link = list.querySelector("ul").appendChild(document.createElement("li")).appendChild(document.createElement("a"));
       link.href = `${folder}index.html`;
-      link.textContent = folder.split("/").filter(Boolean).join(" ");
+      link.textContent = kept.title;
       list.hidden = false;
     }
   }
