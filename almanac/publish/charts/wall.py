@@ -202,8 +202,8 @@ def _bars(wall: Wall) -> str:
             right = wall.along(night, window.end_utc)
             windows.append(f"M{x + left:.0f} {top}H{x + right:.0f}v{BAR_HIGH}H{x + left:.0f}z")
     return (
-        f'<path stroke="{ink("quiet")}" stroke-width="3" d="{"".join(down)}"/>'
-        f'<path stroke="{ink("dark")}" stroke-width="{BAR_HIGH}" d="{"".join(dark)}"/>'
+        f'<g stroke="{ink("quiet")}"><path stroke-width="3" d="{"".join(down)}"/>'
+        f'<path stroke-opacity=".6" stroke-width="{BAR_HIGH}" d="{"".join(dark)}"/></g>'
         f'<path fill="{ink("moonlight")}" stroke="{ink("ink")}" stroke-width="2" '
         f'd="{"".join(windows)}"/>'
     )
