@@ -164,8 +164,9 @@ def test_meetings_are_judged_by_their_hours(case: Any) -> None:
 
 
 def poor(case: Any) -> Iterator[ClubMeeting]:
-    """The meetings that fall badly."""
-    return (one for one in case.year.diary.meetings if one.judgement == "poor")
+    """Up to eight of the meetings that fall badly."""
+    found = [one for one in case.year.diary.meetings if one.judgement == "poor"]
+    return iter(found[:: 1 + len(found) // 8])
 
 
 def test_a_better_day_is_better_and_none_is_nearer(case: Any) -> None:
