@@ -9,6 +9,7 @@ prices are whole numbers, so that sums are exact and a bound proves what it says
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +21,16 @@ Indices = NDArray[np.int64]
 ROOT_STEPS, NODE_STEPS = 150, 12
 """Subgradient steps at the first bound and at each later one: they set the pace only."""
 PATIENCE = 3
+MOST_BOUNDS = 1500
+"""Bounds asked for in one search: some seconds for the largest tables, hundreds in usual years.
+Counted and not timed, so that every machine gives the same answer."""
+
+
+class Found(NamedTuple):
+    """A set of columns, and whether it is proven that none is better."""
+
+    columns: tuple[int, ...]
+    proven: bool
 
 
 @dataclass(frozen=True)
@@ -58,10 +69,11 @@ class _Bound:
 class _Search:
     """Finds the set of at most count stars of greatest total among those serving enough."""
 
-    def __init__(self, table: Table, served: int, start: tuple[int, ...]) -> None:
+    def __init__(self, table: Table, served: int, start: tuple[int, ...], bounds: int) -> None:
         """Begin with a set that serves enough windows."""
         self.table, self.served = table, served
         self.best, self.total = start, table.total(start)
+        self.bounds_left, self.proven = bounds, True
 
     def offer(self, chosen: tuple[int, ...]) -> None:
         """Keep a set if it is better, or equal and first in order."""
@@ -123,6 +135,10 @@ class _Search:
         self.offer(tuple(sorted(inside)))
         if not count or not len(left):
             return
+        if not self.bounds_left:
+            self.proven = False
+            return
+        self.bounds_left -= 1
         found = self.bound(inside, left, count, price, steps)
         least = np.sort(np.maximum(found.offer, 0.0))[::-1][count - 1] if count <= len(left) else 0
         kept = found.value - least + np.minimum(found.offer, least) >= self.total
@@ -138,14 +154,17 @@ class _Search:
         self.branch(inside, rest, count, found.price, NODE_STEPS)
 
 
-def best_set(table: Table, count: int, served: int, start: Sequence[int]) -> tuple[int, ...]:
+def best_set(
+    table: Table, count: int, served: int, start: Sequence[int], bounds: int = MOST_BOUNDS
+) -> Found:
     """The at most count stars of greatest total among all sets that serve served windows.
 
     start is any such set. Of equal totals the set that is first in order of its columns is taken:
-    the answer does not depend on start.
+    a proven answer does not depend on start. After so many bounds the best set met is given
+    without a proof.
     """
-    search = _Search(table, served, tuple(sorted(start)))
+    search = _Search(table, served, tuple(sorted(start)), bounds)
     search.swap()
     everything = np.arange(len(table.cost))
     search.branch((), everything, count, table.worth.max(axis=1, initial=0.0) // 2, ROOT_STEPS)
-    return search.best
+    return Found(search.best, search.proven)

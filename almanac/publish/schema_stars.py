@@ -5,6 +5,7 @@ from almanac.publish.forms import (
     CODE,
     COUNT,
     DAY,
+    FLAG,
     FRACTION,
     SEPARATION,
     TEXT,
@@ -90,6 +91,11 @@ STARS_TO_LEARN = record(
         listed(TEXT),
         "What the charts teach: the known stars and those of the curve, four at most, while one "
         "more serves more windows or raises the mean landing chance by at least 0.02.",
+    ),
+    Field(
+        "proven",
+        FLAG,
+        "Whether it is proven that no better sets exist; false where the search was cut short.",
     ),
 )
 

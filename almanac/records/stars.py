@@ -72,6 +72,8 @@ class StarsToLearn:
     """How the five stars that the trade names for 50 N serve here, the known ones left out."""
     advised: tuple[str, ...] = ()
     """What pages and charts teach: the known ones and few others, as plan.star_list advises."""
+    proven: bool = True
+    """Whether no better sets can exist; False where the search for them was cut short."""
 
 
 @dataclass(frozen=True)

@@ -56,6 +56,7 @@ def stars_to_learn(
             len(trade.stars), names(trade), trade.windows_served, trade.mean_chance
         ),
         advised=names(advised(found)),
+        proven=found.proven,
     )
 
 

@@ -169,7 +169,8 @@ def test_a_cover_of_many_stars_is_smallest(seed: int) -> None:
     rng = np.random.default_rng(seed)
     serves = rng.random((25, 12)) < 0.25
     serves = serves[serves.any(axis=1)]
-    cover = smallest_cover(serves)
+    cover, proven = smallest_cover(serves)
+    assert proven
     assert len(cover) > 2
     assert serves[:, cover].any(axis=1).all()
     smaller = combinations(range(12), len(cover) - 1)
@@ -180,7 +181,7 @@ def test_a_cover_of_many_stars_is_smallest(seed: int) -> None:
 def test_most_served_is_most(count: int) -> None:
     """No other set of as many stars serves more windows."""
     serves = np.random.default_rng(count).random((30, 11)) < 0.2
-    found = serves[:, most_served(serves, count)].any(axis=1).sum()
+    found = serves[:, most_served(serves, count).columns].any(axis=1).sum()
     assert found == max(serves[:, c].any(axis=1).sum() for c in combinations(range(11), count))
 
 
@@ -212,6 +213,36 @@ def test_larger_cases_agree_with_the_mixed_integer_solver(count: int) -> None:
     rng = np.random.default_rng(count)
     worth = np.round(rng.random((40, 20)) * 1000) * (rng.random((40, 20)) < 0.5)
     table = Table(worth, np.zeros(40), np.zeros(20))
-    start = most_served(worth > 0, count)
-    found = best_set(table, count, 0, start)
+    start = most_served(worth > 0, count).columns
+    found, proven = best_set(table, count, 0, start)
+    assert proven
     assert table.total(found) == pytest.approx(solver_total(worth, count), abs=1e-3)
+
+
+@pytest.mark.parametrize("shape", [(300, 30), (600, 70)])
+def test_a_hard_table_is_cut_short_and_says_so(shape: tuple[int, int]) -> None:
+    """Random tables take minutes to prove: a good list comes all the same, the same each time."""
+    rng = np.random.default_rng(2)
+    usable, chance = rng.random(shape) < 0.1, rng.random(shape)
+    sky = (usable, chance, np.arange(shape[1]), np.zeros(shape[1], dtype=bool))
+    found = star_list(*sky)
+    assert not found.proven
+    assert found.fewest.windows_served == usable.any(axis=1).sum()
+    served = [point.windows_served for point in found.curve]
+    assert served == sorted(served)
+    greedy: list[int] = []
+    for _ in range(MOST_STARS):
+        left = ~usable[:, greedy].any(axis=1)
+        greedy.append(int(usable[left].sum(axis=0).argmax()))
+    assert served[-1] >= usable[:, greedy].any(axis=1).sum()
+    assert star_list(*sky) == found
+
+
+def test_a_short_search_gives_a_set_without_a_proof() -> None:
+    """With no bound to ask for the best set met is told, and that nothing is proven."""
+    worth = np.round(np.random.default_rng(1).random((40, 12)) * 1000)
+    table = Table(worth, np.zeros(40), np.zeros(12))
+    found = best_set(table, 3, 0, (0, 1, 2), bounds=0)
+    assert not found.proven
+    assert len(found.columns) == 3
+    assert table.total(found.columns) >= table.total((0, 1, 2))

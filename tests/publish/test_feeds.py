@@ -78,7 +78,7 @@ KEYS = {
     ],
     "stars.months": ["evening_hours", "best_date", "events"],
     "stars.weeks": ["date", "start_utc", "end_utc"],
-    "stars_to_learn": ["known", "fewest", "curve", "unserved", "trade_rule", "advised"],
+    "stars_to_learn": ["known", "fewest", "curve", "unserved", "trade_rule", "advised", "proven"],
     "stars_to_learn.curve": CURVE_KEYS,
     "stars_to_learn.trade_rule": CURVE_KEYS,
     "stars_to_learn.unserved": ["start_utc", "no_star"],

@@ -61,10 +61,7 @@ def learning(book: Book) -> Learning | None:
         curve=tuple(_line(point, point is advised, words) for point in found.curve),
         known=_links(found.known),
         fewest=_links(found.fewest),
-        fewest_note=words.gettext(
-            "With these alone every window that any star can serve is served, but not well: a "
-            "star far from the Moon's direction makes the hop land less often."
-        ),
+        fewest_note=_fewest_note(found, words),
         unserved=tuple(_unserved(book, found)),
         rule=tuple(_rule(found, words)),
     )
@@ -93,6 +90,19 @@ def _advice(found: StarsToLearn, advised: CurvePoint | None, words: Wording) -> 
         served=words.number(advised.windows_served),
         chance=words.percent(advised.mean_landing_chance),
     )
+
+
+def _fewest_note(found: StarsToLearn, words: Wording) -> str:
+    told = words.gettext(
+        "With these alone every window that any star can serve is served, but not well: a "
+        "star far from the Moon's direction makes the hop land less often."
+    )
+    if found.proven:
+        return told
+    doubt = words.gettext(
+        "These lists are the best that were found; it is not proven that no better ones exist."
+    )
+    return f"{told} {doubt}"
 
 
 def _unserved(book: Book, found: StarsToLearn) -> Iterator[Unserved]:
