@@ -34,8 +34,8 @@ print(next(line.split()[1] for line in open("/proc/self/status") if line.startsw
 print(done.written)
 """
 NO_PAPER = """
-from almanac.publish.charts import paper
-paper.svg_to_pdf = lambda *_, **__: b""
+import typst
+typst.compile = lambda *_, **__: b""
 """
 """Leaves the sheets to print apart, as the bar does with Matplotlib's charts."""
 

@@ -8,7 +8,7 @@ import pytest
 
 from almanac.publish.charts.drawing import DARK, LIGHT, PRINT, RED, css, ink, on_paper
 from almanac.publish.charts.night import night_chart
-from almanac.publish.charts.paper import Paper, svg_to_pdf
+from almanac.publish.charts.paper import Paper, Sheet, sheets_to_pdf
 from almanac.publish.charts.year import year_chart
 from almanac.publish.wording import Wording
 from almanac.records.year import YearAlmanac
@@ -16,6 +16,11 @@ from almanac.records.year import YearAlmanac
 POINT_MM = 25.4 / 72
 WORDS = Wording("en", "Europe/Paris")
 CAPTION = "The year's windows: <nights> along, hours up."
+
+
+def sheet_of(chart: str, paper: Paper, title: str, caption: str, landscape: bool = False) -> bytes:
+    """A PDF of one sheet."""
+    return sheets_to_pdf([Sheet(chart, title, caption)], paper, title, landscape)
 
 
 @pytest.mark.parametrize(
@@ -31,7 +36,7 @@ def test_sheet(
     north: YearAlmanac, paper: Paper, landscape: bool, size_mm: tuple[float, float]
 ) -> None:
     """One page of the asked size and way round, tagged, with title and text alternative."""
-    pdf = svg_to_pdf(year_chart(north, WORDS), paper, "Quarry Field", CAPTION, landscape)
+    pdf = sheet_of(year_chart(north, WORDS), paper, "Quarry Field", CAPTION, landscape)
     reader = pypdf.PdfReader(io.BytesIO(pdf))
     (page,) = reader.pages
     assert (page.mediabox.width * POINT_MM, page.mediabox.height * POINT_MM) == pytest.approx(
@@ -61,7 +66,7 @@ def test_words_are_text(north: YearAlmanac) -> None:
     """Every label of the drawing is text in the PDF, in letters that its fonts have."""
     night = next(n for n in north.nights if n.windows and n.windows[0].calibration)
     chart = str(night_chart(north, night, WORDS))
-    page = pypdf.PdfReader(io.BytesIO(svg_to_pdf(chart, "a4", "A night", "Caption"))).pages[0]
+    page = pypdf.PdfReader(io.BytesIO(sheet_of(chart, "a4", "A night", "Caption"))).pages[0]
     printed = re.sub(r"\s+", "", page.extract_text())
     for label in re.findall(r"<text[^>]*>([^<]*)</text>", chart):
         assert re.sub(r"\s+", "", label) in printed
@@ -70,7 +75,7 @@ def test_words_are_text(north: YearAlmanac) -> None:
 def test_same_bytes(north: YearAlmanac) -> None:
     """The same drawing makes the same bytes."""
     chart = year_chart(north, WORDS)
-    assert svg_to_pdf(chart, "a4", "Year", "") == svg_to_pdf(chart, "a4", "Year", "")
+    assert sheet_of(chart, "a4", "Year", "") == sheet_of(chart, "a4", "Year", "")
 
 
 def test_black_on_white(north: YearAlmanac) -> None:
@@ -83,16 +88,28 @@ def test_black_on_white(north: YearAlmanac) -> None:
 
 def test_markup_in_words(north: YearAlmanac) -> None:
     """Title and caption are text, whatever is in them."""
-    pdf = svg_to_pdf(year_chart(north, WORDS), "a4", "#panic() *bold* $x$", "[#include]")
+    pdf = sheet_of(year_chart(north, WORDS), "a4", "#panic() *bold* $x$", "[#include]")
     printed = pypdf.PdfReader(io.BytesIO(pdf)).pages[0].extract_text()
     assert "#panic() *bold* $x$" in printed
     assert "[#include]" in printed
 
 
+def test_sheets_share_a_file(north: YearAlmanac) -> None:
+    """Each sheet is a page of its own in the order given, and fonts are not stored again."""
+    words = ("Winter", "Spring", "Summer")
+    sheets = [Sheet(year_chart(north, WORDS), word, CAPTION, f"{word}\tcold") for word in words]
+    pdf = sheets_to_pdf(sheets, "a4", "The year")
+    reader = pypdf.PdfReader(io.BytesIO(pdf))
+    assert [word in page.extract_text() for word, page in zip(words, reader.pages, strict=True)]
+    assert reader.metadata
+    assert reader.metadata.title == "The year"
+    assert len(pdf) < 2.7 * len(sheets_to_pdf(sheets[:1], "a4", "The year"))
+
+
 def test_unknown_paper(north: YearAlmanac) -> None:
     """A paper that is not offered is refused."""
     with pytest.raises(KeyError):
-        svg_to_pdf("<svg/>", "a5", "Year", "")  # type: ignore[arg-type]
+        sheet_of("<svg/>", "a5", "Year", "")  # type: ignore[arg-type]
 
 
 def test_palettes() -> None:

@@ -52,7 +52,7 @@ def built(
 ) -> Iterator[Pages]:
     """The whole site, its sheets to print left blank."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("almanac.publish.pages.site.svg_to_pdf", lambda *_, **__: b"sheet")
+        patch.setattr("almanac.publish.pages.site.sheets_to_pdf", lambda *_, **__: b"sheet")
         patch.setattr("almanac.publish.pages.wall.typeset", lambda *_: b"sheet")
         yield whole(almanacs, config, catalogue)
 
@@ -83,7 +83,8 @@ def links(pages: Pages, path: str) -> set[tuple[str, str]]:
         if not href.startswith("data:"):
             way, _, mark = href.partition("#")
             there = posixpath.normpath(posixpath.join(posixpath.dirname(path), way))
-            found.add((there if way else path, mark))
+            is_sheet = way.endswith(".pdf")  # whose mark is the number of a page
+            found.add((there if way else path, "" if is_sheet else mark))
     return found
 
 
@@ -222,7 +223,7 @@ def federation(north: YearAlmanac, make_config: MakeConfig) -> tuple[ClubConfig,
 
 
 def _like(one: Digest, site: Site, index: int) -> Digest:
-    link = replace(one.front.link, href=f"{site.slug}/2027/index.html")
+    link = one.front.link._replace(href=f"{site.slug}/2027/index.html")
     shift = index * 7919 % 1000 / 500
     nights = {
         day: replace(night, detail_km=round(night.detail_km + shift, 1))

@@ -12,7 +12,7 @@ from almanac.inputs.catalogue import load_catalogue, pattern_names
 from almanac.plan.star_choice import PASSED_OVER as CODES
 from almanac.publish.charts.learning import learning_chart
 from almanac.publish.charts.moon_road import moon_places, star_ways
-from almanac.publish.charts.paper import svg_to_pdf
+from almanac.publish.charts.paper import Sheet, sheets_to_pdf
 from almanac.publish.charts.star_year import star_year_chart
 from almanac.publish.pages.book import Book
 from almanac.publish.pages.learning import bright_weeks, learning
@@ -163,7 +163,7 @@ def test_the_sheet_is_one_page_with_the_finding_sentences(
     assert chart
     for paper, width in (("a4", 595.28), ("letter", 612.0)):
         caption, notes = month_sky_caption(book, month), sheet_notes(book, month)
-        sheet = svg_to_pdf(chart, paper, "January", caption, notes=notes)
+        sheet = sheets_to_pdf([Sheet(chart, "January", caption, notes)], paper, "January")
         reader = pypdf.PdfReader(BytesIO(sheet))
         assert len(reader.pages) == 1
         assert float(reader.pages[0].mediabox.width) == pytest.approx(width, abs=0.1)

@@ -1,8 +1,8 @@
 """All pages of one site's year, the sheets to print, and the data of the front page's script."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from almanac.publish.charts.paper import PAPERS, svg_to_pdf
+from almanac.publish.charts.paper import PAPERS, Paper, Sheet, sheets_to_pdf
 from almanac.publish.pages import (
     club_dates,
     danger,
@@ -75,7 +75,8 @@ def _year(book: Book) -> Pages:
     title = f"{book.almanac.site.name} {book.almanac.year}"
     caption = f"{year.year_sentence(book)} {year.chart_caption(book.words)}"
     for paper in PAPERS:
-        yield f"year-{paper}.pdf", svg_to_pdf(chart, paper, title, caption, landscape=True)
+        sheet = Sheet(chart, title, caption)
+        yield f"year-{paper}.pdf", sheets_to_pdf([sheet], paper, title, landscape=True)
 
 
 def _dates(book: Book) -> Pages:
@@ -119,27 +120,45 @@ def _events(book: Book) -> Pages:
 
 
 def _seasons(book: Book) -> Pages:
+    sheets: list[Sheet] = []
     for season in book.almanac.seasons:
         chart = seasons.draw_season(book, season)
-        names = {paper: f"season-{season.season}-{paper}.pdf" for paper in PAPERS if chart}
-        links = tuple(Link(name, paper.capitalize()) for paper, name in names.items())
+        if chart:
+            title = f"{seasons.season_title(book, season)}, {book.almanac.site.name}"
+            sheets.append(Sheet(chart, title, seasons.season_caption(book, season)))
+        links = _to_print("seasons", len(sheets)) if chart else ()
         yield season_href(season.season), seasons.season_page(book, season, chart, links)
-        title = f"{seasons.season_title(book, season)}, {book.almanac.site.name}"
-        for paper, name in names.items():
-            yield name, svg_to_pdf(chart or "", paper, title, seasons.season_caption(book, season))
+    yield from _printed("seasons", sheets, book.words.gettext("The sky of the seasons"))
 
 
 def _month_skies(book: Book) -> Pages:
+    sheets: list[Sheet] = []
     for sky in book.almanac.months:
         chart = month_skies.draw_month_sky(book, sky)
-        stem = month_sky_href(book.almanac.year, sky.month).removesuffix(".html")
-        names = {paper: f"{stem}-{paper}.pdf" for paper in PAPERS if chart}
-        links = tuple(Link(name, paper.capitalize()) for paper, name in names.items())
-        yield f"{stem}.html", month_skies.month_sky_page(book, sky, chart, links)
-        title = f"{month_skies.month_sky_title(book, sky)}, {book.almanac.site.name}"
-        caption, notes = (
-            month_skies.month_sky_caption(book, sky),
-            month_skies.sheet_notes(book, sky),
-        )
-        for paper, name in names.items():
-            yield name, svg_to_pdf(chart or "", paper, title, caption, notes=notes)
+        if chart:
+            title = f"{month_skies.month_sky_title(book, sky)}, {book.almanac.site.name}"
+            caption, notes = (
+                month_skies.month_sky_caption(book, sky),
+                month_skies.sheet_notes(book, sky),
+            )
+            sheets.append(Sheet(chart, title, caption, notes))
+        links = _to_print("skies", len(sheets)) if chart else ()
+        href = month_sky_href(book.almanac.year, sky.month)
+        yield href, month_skies.month_sky_page(book, sky, chart, links)
+    yield from _printed("skies", sheets, book.words.gettext("The sky of the months"))
+
+
+def _sheets_href(stem: str, paper: Paper) -> str:
+    return f"{stem}-{paper}.pdf"
+
+
+def _to_print(stem: str, page: int) -> tuple[Link, ...]:
+    """Links to a page of the PDFs, by the fragment of RFC 8118."""
+    return tuple(
+        Link(f"{_sheets_href(stem, paper)}#page={page}", paper.capitalize()) for paper in PAPERS
+    )
+
+
+def _printed(stem: str, sheets: Sequence[Sheet], title: str) -> Pages:
+    for paper in PAPERS if sheets else ():
+        yield _sheets_href(stem, paper), sheets_to_pdf(sheets, paper, title)
