@@ -105,7 +105,7 @@ PRINT = {
 
 _INK = re.compile(r"var\(--([a-z-]+),([^)]*)\)")
 _HALO = re.compile(
-    r'<text (font-size="(\d+)px"[^>]*?) paint-order="stroke" stroke="[^"]*" stroke-width="\d+" '
+    r'<text (font-size="(\d+)px"[^>]*?) class="halo" stroke="[^"]*" stroke-width="\d+" '
     r'x="([\d.]+)" y="([\d.]+)" dy=".35em"(?: text-anchor="(\w+)")?[^>]*>([^<]*)</text>'
 )
 PRINTED_EM_WIDTH = 0.46
@@ -161,7 +161,7 @@ def svg(
     return Markup(
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img" '
         f'aria-labelledby="{name}-t {name}-d" font-family="system-ui,sans-serif" '
-        f'font-size="var(--chart-text,{TEXT}px)" font-variant-numeric="tabular-nums" '
+        f'font-size="var(--chart-text,{TEXT}px)" '
         f'fill="{ink("ink")}">'
         f'<title id="{name}-t">{escape(title)}</title>'
         f'<desc id="{name}-d">{escape(description)}</desc>' + "".join(body) + "</svg>"

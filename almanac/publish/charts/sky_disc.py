@@ -264,7 +264,7 @@ def _hidden(box: Box, discs: Floats) -> float:
 
 def _name(x: float, y: float, anchor: str, content: str, size: int, learn: bool) -> str:
     weight = ' font-weight="700"' if learn else ""
-    halo = f'paint-order="stroke" stroke="{ink("paper")}" stroke-width="4"'
+    halo = f'class="halo" stroke="{ink("paper")}" stroke-width="4"'
     style = f'font-size="{size}px"{weight} {halo}'
     return text(x, y, content, anchor).replace("<text", f"<text {style}", 1)
 
