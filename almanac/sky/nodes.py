@@ -53,7 +53,8 @@ def _powers(u: Floats, points: int) -> Floats:
     return rows
 
 
-def _value_weights(u: Floats, points: int) -> Floats:
+def value_weights(u: Floats, points: int) -> Floats:
+    """Lagrange weights (points, n) at fractions u past the middle of a stencil's nodes."""
     return np.einsum("pk,kn->pn", _basis(points), _powers(u, points))
 
 
@@ -80,23 +81,29 @@ ONE_CORE = 250_000
 than it saves."""
 
 
-def _product(rows: Floats, weights: Floats) -> Floats:
-    """rows @ weights, piece by piece on one core."""
-    product = np.empty((len(rows), weights.shape[1]))
+def product(rows: Floats, weights: Floats) -> Floats:
+    """rows @ weights for rows of shape (..., k), piece by piece on one core."""
+    flat = rows.reshape(-1, len(weights))
+    made = np.empty((len(flat), weights.shape[1]))
     piece = max(1, ONE_CORE // weights.size)
-    for start in range(0, len(rows), piece):
+    for start in range(0, len(flat), piece):
         part = slice(start, start + piece)
-        np.matmul(rows[part], weights, out=product[part])
-    return product
+        np.matmul(flat[part], weights, out=made[part])
+    return made.reshape(*rows.shape[:-1], weights.shape[1])
 
 
-def _banded(weights: Floats, repeats: int) -> Floats:
+def banded(weights: Floats, repeats: int) -> Floats:
     """Weights of one step between nodes repeated for those after it, each a node further on."""
     points, fine = weights.shape
     band = np.zeros((points + repeats - 1, repeats, fine))
     for k in range(repeats):
         band[k : k + points, k] = weights
     return band.reshape(points + repeats - 1, -1)
+
+
+def overlapping(count: int, every: int, length: int) -> NDArray[np.int64]:
+    """Indices of rows of neighbours, each row begun so many after the last: (count, length)."""
+    return every * np.arange(count)[:, None] + np.arange(length)
 
 
 @dataclass(frozen=True)
@@ -126,15 +133,13 @@ class Nodes:
 
     def at(self, times: Times) -> Floats:
         """Interpolated values, shape (..., m)."""
-        return self._combined(times, _value_weights)
+        return self._combined(times, value_weights)
 
     def pairs_at(self, rows: NDArray[np.int64], times: Floats) -> Floats:
         """Values of one row of the last axis but one for each time: shape (..., m)."""
         first, u = self._place(times)
         table = self.values.reshape(*self.values.shape[:-2], -1)
-        return _weighted(
-            table, rows * self.values.shape[-1] + first, _value_weights(u, self.points)
-        )
+        return _weighted(table, rows * self.values.shape[-1] + first, value_weights(u, self.points))
 
     def rate_at(self, times: Times) -> Floats:
         """Derivative by time, per unit of time, shape (..., m)."""
@@ -156,16 +161,8 @@ class Nodes:
         fractions = u[0] - skipped / fine + np.arange(fine) / fine
         steps = -(-(skipped + grid.count) // fine)
         repeats = min(-(-ROW_STEPS // fine), steps)
-        band = _banded(weights_of(fractions, self.points), repeats)
-        rows = self._rows(start, -(-steps // repeats), repeats, len(band))
-        lead = self.values.shape[:-1]
-        table = _product(rows.reshape(-1, len(band)), band).reshape(*lead, -1)
+        band = banded(weights_of(fractions, self.points), repeats)
+        index = start + overlapping(-(-steps // repeats), repeats, len(band))
+        rows = self.values.take(index, axis=-1, mode="clip")
+        table = product(rows, band).reshape(*self.values.shape[:-1], -1)
         return table[..., skipped : skipped + grid.count]
-
-    def _rows(self, start: int, count: int, every: int, length: int) -> Floats:
-        """Count overlapping pieces of the table, zeros beyond its end: (..., count, length)."""
-        used = self.values[..., start : start + (count - 1) * every + length]
-        missing = (count - 1) * every + length - used.shape[-1]
-        if missing:
-            used = np.pad(used, [(0, 0)] * (used.ndim - 1) + [(0, missing)])
-        return np.lib.stride_tricks.sliding_window_view(used, length, axis=-1)[..., ::every, :]

@@ -1,6 +1,6 @@
 """What a site sees: azimuth, altitude, distance and the angle between bodies."""
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.records.config import Site
-from almanac.sky.apparent import LIGHT_KM_PER_DAY
+from almanac.sky.apparent import LIGHT_KM_PER_DAY, length
 from almanac.sky.nodes import Nodes, Times
 from almanac.sky.refraction import refraction_deg
 from almanac.sky.year_sky import YearSky
@@ -51,22 +51,26 @@ class Horizontal:
     def altitude_deg(self) -> Floats:
         """Airless, -90 to 90."""
         with np.errstate(divide="ignore"):
-            return np.degrees(np.arctan(self.east_north_up[2] / self._level))
+            slope = self.east_north_up[2] / self._level
+        altitude = np.arctan(slope, out=slope)
+        altitude *= 180 / np.pi
+        return altitude
 
     @cached_property
     def azimuth_deg(self) -> Floats:
         """From north through east, 0 to 360."""
         east, north, _ = self.east_north_up
         with np.errstate(divide="ignore"):
-            half = np.arctan((east + NEVER_ZERO) / (self._level + north))
-        azimuth = half * (360 / np.pi)
-        azimuth[azimuth < 0] += 360.0
+            slope = (east + NEVER_ZERO) / (self._level + north)
+        azimuth = np.arctan(slope, out=slope)
+        azimuth *= 360 / np.pi
+        azimuth += 360.0 * (azimuth < 0)
         return azimuth
 
     @cached_property
     def distance_km(self) -> Floats:
         """From the site; of stars it means nothing."""
-        return _length(self.east_north_up)
+        return length(self.east_north_up)
 
     @cached_property
     def direction(self) -> Floats:
@@ -95,11 +99,6 @@ def from_angles(altitude_deg: Floats, azimuth_deg: Floats) -> Floats:
     altitude, azimuth = np.radians(altitude_deg), np.radians(azimuth_deg)
     level = np.cos(altitude)
     return np.stack([level * np.sin(azimuth), level * np.cos(azimuth), np.sin(altitude)])
-
-
-def _length(vectors: Floats) -> Floats:
-    x, y, z = vectors
-    return np.sqrt(x * x + y * y + z * z)
 
 
 @dataclass(frozen=True)
@@ -145,47 +144,58 @@ class SiteSky:
         """Vectors of date, shape (3, ..., n), to (east, north, up) from the Earth's centre."""
         (x, y, z), (sine, cosine) = vectors, turn
         slope_sine, slope_cosine = self._slope
-        outward = x * cosine + y * sine
-        seen = np.empty_like(vectors)
-        np.subtract(y * cosine, x * sine, out=seen[0])
-        np.subtract(slope_cosine * z, slope_sine * outward, out=seen[1])
-        np.add(slope_cosine * outward, slope_sine * z, out=seen[2])
+        east, north, up = seen = np.empty_like(vectors)
+        outward = x * cosine
+        outward += np.multiply(y, sine, out=east)
+        np.multiply(y, cosine, out=east)
+        east -= np.multiply(x, sine, out=north)
+        np.multiply(z, slope_cosine, out=north)
+        north -= np.multiply(outward, slope_sine, out=up)
+        np.multiply(z, slope_sine, out=up)
+        outward *= slope_cosine
+        up += outward
         return seen
 
     def turned(self, vectors: Floats, tt_days: Times) -> Floats:
         """Vectors of date, shape (3, ..., n), on the site's axes east, north, up."""
         return self._faced(vectors, self._turn(tt_days))
 
-    def bodies(self, names: Iterable[str], utc_s: Times) -> dict[str, Horizontal]:
-        """Apparent topocentric places of bodies of the Solar System at n POSIX seconds."""
+    def body_vectors(self, names: Sequence[str], utc_s: Times) -> Floats:
+        """Apparent topocentric (east, north, up) in km at n POSIX seconds: (3, names, n).
+
+        The Moon's light reaches a site up to 21 ms before it would the Earth's centre.
+        """
         tt_days = self.sky.clock.tt_times(utc_s)
         turn = self._turn(tt_days)
-        return {name: self._body(name, tt_days, turn) for name in names}
+        centre = self._faced(self.sky.bodies_at(names, tt_days), turn)
+        seen = centre - self._place_km[:, None, None]
+        if "moon" in names:
+            moon = names.index("moon")
+            nearer_days = (length(centre[:, moon]) - length(seen[:, moon])) / LIGHT_KM_PER_DAY
+            velocity = self._faced(self.sky.moon_km_per_day.at(tt_days), turn)
+            seen[:, moon] += nearer_days * velocity
+        seen[0] += length(seen) * self._beta_east
+        return seen
+
+    def bodies(self, names: Sequence[str], utc_s: Times) -> dict[str, Horizontal]:
+        """Apparent topocentric places of bodies of the Solar System at n POSIX seconds."""
+        seen = self.body_vectors(names, utc_s)
+        return {name: Horizontal(seen[:, row]) for row, name in enumerate(names)}
 
     def body(self, name: str, utc_s: Times) -> Horizontal:
         """One of them."""
         return self.bodies((name,), utc_s)[name]
 
-    def _body(self, name: str, tt_days: Times, turn: Turn) -> Horizontal:
-        nodes = self.sky.bodies[name]
-        seen = self._faced(nodes.at(tt_days), turn)
-        seen -= self._place_km[:, None]
-        if name == "moon":
-            seen += self._light_time_shift(seen, self._faced(nodes.rate_at(tt_days), turn))
-        seen[0] += _length(seen) * self._beta_east
-        return Horizontal(seen)
-
-    def _light_time_shift(self, seen: Floats, rate: Floats) -> Floats:
-        """The Moon's motion in the site's own light time, up to 21 ms less than the centre's."""
-        nearer = _length(seen + self._place_km[:, None]) - _length(seen)
-        return rate * (nearer / LIGHT_KM_PER_DAY)
-
-    def stars(self, utc_s: Times) -> Horizontal:
-        """Apparent places of all catalogue stars: arrays of shape (n, stars)."""
+    def star_vectors(self, utc_s: Times) -> Floats:
+        """Apparent (east, north, up) of all catalogue stars at n POSIX seconds: (3, stars, n)."""
         tt_days = self.sky.clock.tt_times(utc_s)
         seen = self.turned(self.sky.stars.at(tt_days), tt_days)
         seen[0] += self._beta_east
-        return Horizontal(seen.swapaxes(1, 2))
+        return seen
+
+    def stars(self, utc_s: Times) -> Horizontal:
+        """Apparent places of all catalogue stars: arrays of shape (n, stars)."""
+        return Horizontal(self.star_vectors(utc_s).swapaxes(1, 2))
 
     def star_pairs(
         self, rows: NDArray[np.int64], utc_s: Floats, nodes: Nodes | None = None

@@ -6,7 +6,7 @@ distance in the Earth's frame and a site's vector can simply be subtracted.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,11 +47,19 @@ class YearSky:
     equator: Nodes
     """Rotation from ICRS to the true equator and equinox of date, shape (3, 3, n)."""
     bodies: dict[str, Nodes]
-    """Kilometres, shape (3, n)."""
+    """Kilometres, shape (3, n), all on the same nodes."""
+    moon_km_per_day: Nodes
+    """The Moon's velocity, good to a thousandth of it."""
     stars: Nodes
     """Unit vectors, shape (3, stars, n), in the catalogue's order."""
     zodiac: Nodes
     """The same of the stars that the Moon can hide."""
+
+    def bodies_at(self, names: Sequence[str], tt_days: Times) -> Floats:
+        """Geocentric kilometres of several bodies, shape (3, names, n)."""
+        nodes = [self.bodies[name] for name in names]
+        together = np.stack([one.values for one in nodes], axis=1)
+        return replace(nodes[0], values=together).at(tt_days)
 
     def gast_deg(self, tt_days: Times) -> Floats:
         """Greenwich apparent sidereal time, a whole number of turns left in."""
@@ -100,14 +108,17 @@ def build_year_sky(
         seen = apparent_directions(tuple(some), at, earth, sun)
         return Nodes.on(at, _turned(equator.at(at), seen), points)
 
-    bodies = _turned(equator.at(times), apparent_km(kernel, earth, days, times))
+    seen = _turned(equator.at(times), apparent_km(kernel, earth, days, times))
+    bodies = {body: Nodes.on(times, seen[:, row], POINTS) for row, body in enumerate(BODIES)}
+    inner = times.widened(1 - POINTS // 2)
     return YearSky(
         year=year,
         clock=Clock.of(kernel, Nodes.on(slow, stand.delta_t_s, POINTS)),
         gast_residual_deg=_finer(Nodes.on(slow, residual, POINTS), times),
         obliquity_deg=Nodes.on(slow, stand.obliquity_deg, POINTS),
         equator=equator,
-        bodies={body: Nodes.on(times, bodies[:, row], POINTS) for row, body in enumerate(BODIES)},
+        bodies=bodies,
+        moon_km_per_day=Nodes.on(inner, bodies["moon"].rate_at(inner), 2),
         stars=star_nodes(stars, times, STAR_POINTS),
         zodiac=star_nodes(
             zodiac, _grid(first, last, ZODIAC_NODE_DAYS, ZODIAC_POINTS), ZODIAC_POINTS
