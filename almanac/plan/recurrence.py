@@ -23,6 +23,8 @@ def rule_days(rule: str, first: date, year: int) -> tuple[date, ...]:
     be searched to the year 9999: it is therefore laid as late as the calendar's cycle allows, and
     given up there after less than 400 years.
     """
+    if first.year > year:
+        return ()
     later = (date.max.year - year) // CYCLE_YEARS * CYCLE_YEARS
     begin = datetime.combine(_moved(first, later), time())
     parts = ";".join(part for part in rule.split(";") if not part.startswith("UNTIL="))

@@ -150,3 +150,10 @@ def test_a_date_that_the_zone_skips_has_no_meeting(meeting: MakeMeeting) -> None
     fridays = meeting_days(meeting("FREQ=WEEKLY;BYDAY=FR", first=date(2011, 12, 1)), 2011, zone)
     held = [day for day in days if day in fridays]
     assert held[-2:] == [date(2011, 12, 16), date(2011, 12, 23)]
+
+
+def test_a_rule_that_begins_after_the_year_has_no_day_in_it() -> None:
+    """However late its first date is in the calendar."""
+    for first in (date(2028, 1, 1), date(9999, 12, 31)):
+        assert rule_days("FREQ=DAILY", first, 2027) == ()
+    assert len(rule_days("FREQ=DAILY", date(2025, 9, 12), 1900)) == 0
