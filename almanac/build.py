@@ -1,6 +1,6 @@
 """From a club's config to a published site: read, compute, draw, write. Start reading here."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache, partial
@@ -18,18 +18,23 @@ from almanac.publish.feeds import year_json, year_schema
 from almanac.publish.kept import KEPT, kept_list
 from almanac.publish.neighbours import neighbourhoods
 from almanac.publish.output import Part, Publication, Published, publishing
-from almanac.publish.pages import Digest, club_pages, compare_pages, digest, site_pages
+from almanac.publish.pages import (
+    Digest,
+    Pages,
+    club_pages,
+    compare_pages,
+    digest,
+    site_rooms,
+)
 from almanac.publish.pages.cards import card_sheet
 from almanac.publish.pages.field import shared_files
 from almanac.publish.wording import Wording
-from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig, Site
 from almanac.records.neighbours import Neighbourhood
 from almanac.records.year import YearAlmanac
 from almanac.sky.year_sky import YearSky
-from almanac.workers import each
+from almanac.workers import each, forks
 
-Files = dict[str, str | bytes]
 Task = tuple[ClubConfig, int, Neighbourhood | None]
 """A config of one site, a year, and the sites that it is compared with."""
 SiteYear = tuple[Part, Digest]
@@ -93,9 +98,7 @@ def build(
     parts: list[Part] = []
     digests: list[Digest] = []
     with publishing(folder) as publication:
-        for part, found in each(
-            partial(site_year, publication, choice.booklet), tasks(config), jobs
-        ):
+        for part, found in site_years(publication, choice.booklet, tasks(config), jobs):
             parts.append(part)
             digests.append(found)
             progress(1)
@@ -115,13 +118,31 @@ def tasks(config: ClubConfig) -> list[Task]:
     ]
 
 
-def site_year(publication: Publication, booklet: bool, task: Task) -> SiteYear:
+def site_years(
+    publication: Publication, booklet: bool, todo: Sequence[Task], jobs: int
+) -> Iterator[SiteYear]:
+    """All of them, shared among processes; or each one's pages, where they are too few to share."""
+    if len(todo) < jobs and forks():
+        return map(partial(site_year, publication, booklet, jobs), todo)
+    return each(partial(site_year, publication, booklet, 1), todo, jobs)
+
+
+def site_year(publication: Publication, booklet: bool, jobs: int, task: Task) -> SiteYear:
     """Publish a site's year, and keep what the pages of several sites need of it."""
     config, year, around = task
     catalogue = load_catalogue()
     almanac = compute(config, config.sites[0], shared_sky(year), catalogue)
-    files = site_files(almanac, config, catalogue, around, booklet)
-    return publication.put(files), digest(almanac, config)
+    rooms: tuple[Callable[[], Pages], ...] = (
+        *site_rooms(almanac, config, catalogue, around, booklet),
+        partial(site_data, almanac),
+    )
+
+    def put(room: int) -> Part:
+        return publication.put(dict(rooms[room]()))
+
+    part = Part.of(each(put, range(len(rooms)), jobs))
+    kept = publication.put(dict(site_kept(almanac, part)))
+    return Part.of((part, kept)), digest(almanac, config)
 
 
 @lru_cache(maxsize=1)
@@ -130,22 +151,18 @@ def shared_sky(year: int) -> YearSky:
     return year_sky(year, load_catalogue())
 
 
-def site_files(
-    almanac: YearAlmanac,
-    config: ClubConfig,
-    catalogue: Catalogue,
-    around: Neighbourhood | None,
-    booklet: bool,
-) -> Files:
-    """Everything published about one site in one year, by address."""
+def site_data(almanac: YearAlmanac) -> Pages:
+    """The data of a site's year for other programs."""
     folder = f"{almanac.site.slug}/{almanac.year}/"
-    files = {
-        **site_pages(almanac, config, catalogue, around, booklet),
-        f"{folder}year.json": year_json(almanac),
-        f"{folder}year.schema.json": year_schema(),
-    }
+    yield f"{folder}year.json", year_json(almanac)
+    yield f"{folder}year.schema.json", year_schema()
+
+
+def site_kept(almanac: YearAlmanac, part: Part) -> Pages:
+    """The list by which a browser keeps the files of a site's year."""
+    folder = f"{almanac.site.slug}/{almanac.year}/"
     title = f"{almanac.site.name} {almanac.year}"
-    return files | {folder + KEPT: kept_list(files, folder, title, shared_files())}
+    yield folder + KEPT, kept_list(part.hashes, part.sizes, folder, title, shared_files())
 
 
 def card(config_path: Path, evening: date, slug: str | None) -> str:

@@ -4,9 +4,9 @@ import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from multiprocessing import parent_process
+from multiprocessing import get_start_method, parent_process
 from threading import Thread
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from almanac.errors import AlmanacError
 
@@ -18,18 +18,25 @@ class WorkerError(AlmanacError):
     """A process that shared the work was ended from outside."""
 
 
+def forks() -> bool:
+    """Whether new processes begin as copies of this one, with all that it holds."""
+    return get_start_method() == "fork"
+
+
 def each(work: Callable[[Task], Result], tasks: Sequence[Task], jobs: int) -> Iterator[Result]:
     """Work done for every task, in order, on up to jobs processes.
 
-    An error in one of them is raised here after the running tasks have ended, and no other begins.
-    Raises WorkerError if a process is killed.
+    Where processes are forked, the work needs not be picklable; tasks and results do. An error in
+    one of them is raised here after the running tasks have ended, and no other begins. Raises
+    WorkerError if a process is killed.
     """
-    if min(jobs, len(tasks)) < 2:
+    jobs = min(jobs, len(tasks))
+    if jobs < 2:
         yield from map(work, tasks)
         return
     try:
-        with ProcessPoolExecutor(min(jobs, len(tasks)), initializer=end_with_parent) as pool:
-            yield from pool.map(work, tasks)
+        with ProcessPoolExecutor(jobs, initializer=_begin, initargs=(work,)) as pool:
+            yield from pool.map(_done, tasks)
     except BrokenProcessPool as error:
         raise WorkerError(
             "A process that shared the work was killed, perhaps for want of memory; "
@@ -37,9 +44,18 @@ def each(work: Callable[[Task], Result], tasks: Sequence[Task], jobs: int) -> It
         ) from error
 
 
-def end_with_parent() -> None:
-    """Let this process end as soon as its parent does: it must not write on after a kill."""
+_WORK: list[Callable[[Any], Any]] = []
+"""What this process was started for."""
+
+
+def _begin(work: Callable[[Any], Any]) -> None:
+    """Learn the work; end as soon as the parent does, for nothing may be written after a kill."""
+    _WORK[:] = [work]
     Thread(target=_wait_and_end, daemon=True).start()
+
+
+def _done(task: Any) -> Any:
+    return _WORK[0](task)
 
 
 def _wait_and_end() -> None:

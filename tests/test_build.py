@@ -10,7 +10,7 @@ import socket
 import subprocess
 import sys
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cache
 from html.parser import HTMLParser
@@ -172,10 +172,15 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, int]]:
         asked.append((site.slug, sky))
         return asked[-1]
 
+    def rooms(it: tuple[str, int], *_: object) -> list[Callable[[], Iterator[tuple[str, str]]]]:
+        return [lambda: iter([(f"{it[0]}/{it[1]}/index.html", "x")])]
+
     monkeypatch.setattr(build, "shared_sky", lambda year: year)
     monkeypatch.setattr(build, "compute", compute)
     monkeypatch.setattr(build, "digest", lambda almanac, _: almanac)
-    monkeypatch.setattr(build, "site_files", lambda it, *_: {f"{it[0]}/{it[1]}/index.html": "x"})
+    monkeypatch.setattr(build, "site_rooms", rooms)
+    monkeypatch.setattr(build, "site_data", lambda _: iter(()))
+    monkeypatch.setattr(build, "site_kept", lambda *_: iter(()))
     monkeypatch.setattr(build, "club_pages", lambda *_: {"index.html": "x"})
     monkeypatch.setattr(build, "compare_pages", lambda *_: [{"compare/2027.html": "x"}])
     return asked

@@ -241,7 +241,8 @@ def test_a_folder_of_someone_else_is_left_alone(
 ) -> None:
     """Building into a folder with other files fails with exit code 1 and touches none of them."""
     (tmp_path / "diary.txt").write_text("mine", encoding="utf-8")
-    monkeypatch.setattr(build, "site_files", lambda *_: {})
+    monkeypatch.setattr(build, "site_rooms", lambda *_: ())
+    monkeypatch.setattr(build, "site_data", lambda _: iter(()))
     monkeypatch.setattr(build, "compute", lambda *_: None)
     monkeypatch.setattr(build, "digest", lambda *_: None)
     monkeypatch.setattr(build, "club_pages", lambda *_: {"index.html": ""})

@@ -13,24 +13,24 @@ LEFT_OUT = (".pdf", ".schema.json", ".ics", ".csv")
 
 
 def kept_list(
-    files: Mapping[str, str | bytes], folder: str, title: str, shared: tuple[str, ...]
+    hashes: Mapping[str, str],
+    sizes: Mapping[str, int],
+    folder: str,
+    title: str,
+    shared: tuple[str, ...],
 ) -> str:
     """The title of a folder and its files with a digest of each, as JSON.
 
-    ``shared`` are the files all folders need, from the site's top folder; they carry no digest and
-    are fetched anew with every change.
+    ``hashes`` are the files' SHA-256 and ``sizes`` their bytes, by path. ``shared`` are the files
+    all folders need, from the site's top folder; they carry no digest and are fetched anew with
+    every change.
     """
-    own = {
-        path.removeprefix(folder): file.encode() if isinstance(file, str) else file
-        for path, file in sorted(files.items())
-        if not path.endswith(LEFT_OUT)
-    }
-    digests = {path: sha256(file).hexdigest()[:12] for path, file in own.items()}
-    size = sum(map(len, own.values()))
+    own = sorted(path for path in hashes if not path.endswith(LEFT_OUT))
+    digests = {path.removeprefix(folder): hashes[path][:12] for path in own}
     found = {
         "title": title,
         "version": _version(digests),
-        "bytes": size,
+        "bytes": sum(sizes[path] for path in own),
         "shared": shared,
         "files": digests,
     }

@@ -52,8 +52,22 @@ class Part:
 
     hashes: Hashes
     """SHA-256 by path."""
+    sizes: dict[str, int]
+    """Bytes by path."""
     written: frozenset[str]
     """Paths of those that differ from what the old site has."""
+
+    @classmethod
+    def of(cls, parts: Iterable["Part"]) -> "Part":
+        """Several as one."""
+        hashes: Hashes = {}
+        sizes: dict[str, int] = {}
+        written: set[str] = set()
+        for part in parts:
+            hashes |= part.hashes
+            sizes |= part.sizes
+            written |= part.written
+        return cls(hashes, sizes, frozenset(written))
 
 
 @contextmanager
@@ -107,7 +121,8 @@ class Publication:
                 self._make_folders(changed)
             for name in changed:
                 (self.place.new / name).write_bytes(contents[name])
-        return Part(hashes, frozenset(changed))
+        sizes = {name: len(content) for name, content in contents.items()}
+        return Part(hashes, sizes, frozenset(changed))
 
     def finish(self, parts: Iterable[Part]) -> Published:
         """Make the folder hold exactly the files of these parts, all or nothing, and count.

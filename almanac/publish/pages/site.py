@@ -1,6 +1,7 @@
 """All pages of one site's year, the sheets to print, and the data of the front page's script."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 
 from almanac.publish.charts.paper import PAPERS, Paper, Sheet, sheets_to_pdf
 from almanac.publish.pages import (
@@ -46,6 +47,9 @@ from almanac.records.neighbours import Neighbourhood
 from almanac.records.year import YearAlmanac
 
 Pages = Iterator[tuple[str, str | bytes]]
+Room = Callable[[], Pages]
+SHARES = 4
+"""Into which the nights are divided."""
 
 
 def site_pages(
@@ -56,17 +60,34 @@ def site_pages(
     booklet: bool = True,
 ) -> dict[str, str | bytes]:
     """Every page and sheet of a site's year, by path from the site's top folder."""
+    rooms = site_rooms(almanac, config, catalogue, around, booklet)
+    return {path: page for room in rooms for path, page in room()}
+
+
+def site_rooms(
+    almanac: YearAlmanac,
+    config: ClubConfig,
+    catalogue: Catalogue,
+    around: Neighbourhood | None,
+    booklet: bool,
+) -> tuple[Room, ...]:
+    """The same in groups, each to be made on its own, those that take longest first."""
     words = Wording.of(config.club.language, almanac.site.timezone)
     elsewhere = Elsewhere(almanac.site.slug, almanac.year, config.club.years, around)
     book = Book(almanac, config, catalogue, words, elsewhere, booklet)
+    days = range(len(book.lines))
+    nights = (partial(_nights, book, days[share::SHARES]) for share in range(SHARES))
     rooms = (
-        *(_year(book), _dates(book), _months(book), _nights(book), find.find_pages(book)),
-        *(_stars(book), _seasons(book), _month_skies(book), _globe(book), _events(book)),
-        prints(book),
+        *(partial(room, book) for room in (prints, _month_skies, _year, _globe, _stars)),
+        *nights,
+        *(partial(room, book) for room in (_events, find.find_pages, _seasons)),
+        *(partial(room, book) for room in (_months, _dates, _tonight)),
     )
-    pages = {book.folder + name: page for room in rooms for name, page in room}
-    pages[f"{book.folder}tonight.js"] = tonight(book)
-    return pages
+    return tuple(partial(_placed, book.folder, room) for room in rooms)
+
+
+def _placed(folder: str, room: Room) -> Pages:
+    return ((folder + name, page) for name, page in room())
 
 
 def _year(book: Book) -> Pages:
@@ -88,9 +109,13 @@ def _months(book: Book) -> Pages:
         yield month_href(book.almanac.year, number), month.month_page(book, number)
 
 
-def _nights(book: Book) -> Pages:
-    for index, line in enumerate(book.lines):
-        yield line.href, night.night_page(book, index)
+def _nights(book: Book, indices: Iterable[int]) -> Pages:
+    for index in indices:
+        yield book.lines[index].href, night.night_page(book, index)
+
+
+def _tonight(book: Book) -> Pages:
+    yield "tonight.js", tonight(book)
 
 
 def _stars(book: Book) -> Pages:
