@@ -126,7 +126,8 @@ def _entry_lines(entry: Entry) -> Iterator[str]:
     if entry.end is not None and entry.end > entry.start:
         yield f"DTEND{_when(entry.end)}"
     yield f"SUMMARY:{escaped(entry.summary)}"
-    yield f"DESCRIPTION:{escaped(entry.description)}"
+    if entry.description:
+        yield f"DESCRIPTION:{escaped(entry.description)}"
     if entry.url:
         yield f"URL:{address(entry.url)}"
     if entry.location:

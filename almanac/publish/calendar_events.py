@@ -1,13 +1,12 @@
 """Entries of the calendar of events: phases, apsides, eclipses, occultations, close approaches."""
 
-from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime, timedelta
 
 from almanac.publish import night_lines
 from almanac.publish.calendar import Entry, minute
-from almanac.publish.calendar_nights import cap_lines, dangers, entry, minutes
+from almanac.publish.calendar_nights import cap_lines, dangers, entry, minutes, night_of
 from almanac.publish.eclipse_words import here_name, seen_from, sun_cautions
 from almanac.publish.meeting_words import (
     approach_here,
@@ -27,7 +26,7 @@ from almanac.publish.pages.book import (
 from almanac.publish.wording import Wording
 from almanac.records.events import Eclipse
 from almanac.records.meetings import Approach, Occultation
-from almanac.records.year import Apsis, Night, Phase
+from almanac.records.year import Apsis, Phase
 
 DAY = timedelta(days=1)
 
@@ -73,15 +72,9 @@ def _all_day(book: Book, event: Phase | Apsis, name: str, lines: tuple[str, ...]
         (day, day + DAY),
         f"{name} {words.clock(at)}",
         (*lines, night_lines.zone_at(at, words)),
-        night_href(_night(book, at).date),
+        night_href(night_of(book, at).date),
     )
     return replace(placed, location="", geo_deg=None)
-
-
-def _night(book: Book, at_utc: datetime) -> Night:
-    """The night, noon to noon, in which an instant of the year lies."""
-    nights = book.almanac.nights
-    return nights[bisect_right(nights, at_utc, key=lambda night: night.start_utc) - 1]
 
 
 def _eclipse(book: Book, eclipse: Eclipse) -> Entry:
@@ -148,5 +141,5 @@ def _sentence(text: str, words: Wording) -> str:
 
 
 def _of_the_night(book: Book, at_utc: datetime) -> tuple[str, ...]:
-    night = _night(book, at_utc)
+    night = night_of(book, at_utc)
     return (*dangers(night, book.words), *cap_lines(night, book.words))

@@ -47,14 +47,11 @@ DARK = Feed(
 MEETINGS = Feed(
     "meetings",
     N_("Meetings and outings"),
-    N_("The club's dates with the sky they get, and the outings proposed."),
+    N_("The club's meetings with the sky they get, and the outings proposed with their reserves."),
 )
 
 
-def feeds(config: ClubConfig) -> tuple[Feed, ...]:
-    """Those that the club's sites have; meetings only where some are configured."""
-    club = (MEETINGS,) if config.meetings or config.outings else ()
-    return (WINDOWS, EVENTS, DARK, *club)
+FEEDS = (WINDOWS, EVENTS, DARK, MEETINGS)
 
 
 def lasting_path(site: Site, feed: Feed) -> str:

@@ -1,5 +1,6 @@
 """Entries of the calendars of nights: Moon windows, dark hours; and what all entries share."""
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from datetime import date, datetime, timedelta
 
@@ -14,6 +15,8 @@ from almanac.records.year import Night, Window
 
 SHORTEST_DARK = timedelta(hours=1)
 """Less is not worth a calendar's line (common practice, no source)."""
+WORD_JOINER = "\u2060"
+"""Keeps lines from breaking on pages; some calendars show it as a box."""
 DANGERS = night_lines.DANGERS - {night_lines.CAP} | {steps.NEW_MOON}
 
 Hours = tuple[datetime, datetime]
@@ -38,11 +41,17 @@ def entry(
         start=hours[0],
         end=hours[1],
         summary=summary,
-        description="\n".join(lines),
+        description="\n".join(lines).replace(WORD_JOINER, ""),
         url=web_address(book.config, f"{book.folder}{href}"),
         location=site.name,
         geo_deg=(site.latitude_deg, site.longitude_deg),
     )
+
+
+def night_of(book: Book, at_utc: datetime) -> Night:
+    """The night, noon to noon, in which an instant of the year lies."""
+    nights = book.almanac.nights
+    return nights[bisect_right(nights, at_utc, key=lambda night: night.start_utc) - 1]
 
 
 def minutes(start: datetime, end: datetime) -> Hours:
@@ -109,12 +118,13 @@ def dark_entries(book: Book) -> Iterator[Entry]:
         dark = night.dark
         if dark is None or dark.end_utc - dark.start_utc < SHORTEST_DARK:
             continue
-        length = words.duration((dark.end_utc - dark.start_utc).total_seconds())
+        start, end = minutes(dark.start_utc, dark.end_utc)
+        length = words.duration((end - start).total_seconds())
         lines = (steps.dark_sentence(night, words), night_lines.zone_line(night, words))
         yield entry(
             book,
             ("dark", night.date),
-            minutes(dark.start_utc, dark.end_utc),
+            (start, end),
             words.gettext("Dark sky, %(length)s", length=length),
             lines,
             night_href(night.date),
