@@ -29,6 +29,8 @@ from almanac.records.meetings import Approach, Occultation
 from almanac.records.year import Apsis, Phase
 
 DAY = timedelta(days=1)
+SOON = timedelta(hours=3)
+"""A telescope that is out may stay out so long (common practice, no source)."""
 
 Dated = tuple[datetime, Entry]
 
@@ -141,5 +143,8 @@ def _sentence(text: str, words: Wording) -> str:
 
 
 def _of_the_night(book: Book, at_utc: datetime) -> tuple[str, ...]:
+    """The night's dangers, and the time to cap where it is near."""
     night = night_of(book, at_utc)
-    return (*dangers(night, book.words), *cap_lines(night, book.words))
+    cap_by = night.sun.cap_by_utc
+    soon = cap_by is not None and cap_by - at_utc < SOON
+    return (*dangers(night, book.words), *(cap_lines(night, book.words) if soon else ()))

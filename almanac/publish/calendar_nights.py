@@ -41,7 +41,7 @@ def entry(
         start=hours[0],
         end=hours[1],
         summary=summary,
-        description="\n".join(lines).replace(WORD_JOINER, ""),
+        description="\n".join(dict.fromkeys(lines)).replace(WORD_JOINER, ""),
         url=web_address(book.config, f"{book.folder}{href}"),
         location=site.name,
         geo_deg=(site.latitude_deg, site.longitude_deg),
@@ -103,10 +103,12 @@ def _window_lines(book: Book, night: Night, window: Window) -> Iterator[str]:
     words = book.words
     yield from dangers(night, words)
     yield steps.window_sentence(window, words)
-    yield steps.open_line(night, window, words)
-    detail = book.detail(window.finest_detail_km)
-    limits = "; ".join((detail, *window_limits(window, words)))
-    yield words.gettext("Finest detail: %(limits)s.", limits=limits)
+    yield words.gettext(
+        "Finest at %(best)s, the Moon then %(place)s: %(limits)s.",
+        best=words.clock(window.best_utc),
+        place=steps.place(window.altitude_deg, window.azimuth_deg, words),
+        limits="; ".join((book.detail(window.finest_detail_km), *window_limits(window, words))),
+    )
     yield from cap_lines(night, words)
     yield night_lines.zone_line(night, words)
 
