@@ -114,7 +114,7 @@ def book(
 
     def make(*eclipses: Eclipse) -> Book:
         almanac = replace(north, eclipses=eclipses)
-        return Book(almanac, make_config(north), catalogue, WORDS)
+        return Book(almanac, make_config((north.site,)), catalogue, WORDS)
 
     return make
 
