@@ -56,7 +56,7 @@ def test_a_narrow_screen_moves_the_drawing_not_the_page(open_page: Open) -> None
     """At 320 px the drawing scrolls in its frame, which the keyboard reaches; the page does not."""
     page = open_page(f"{YEAR}/wall.html", 320)
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
-    frame = page.locator("figure.wall")
+    frame = page.locator("div.wall")
     assert frame.evaluate("it => it.scrollWidth > it.clientWidth")
     frame.focus()
     assert frame.evaluate("it => document.activeElement === it")

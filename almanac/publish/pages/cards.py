@@ -1,11 +1,10 @@
 """Nights' cards to print, four to a sheet: a page for each month, and one night's as a PDF."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from almanac.publish.card import Card, card_of
-from almanac.publish.card_text import card_text
 from almanac.publish.charts.paper import Paper
 from almanac.publish.pages.book import Book, cards_href, month_href
 from almanac.publish.pages.engine import Link, render
@@ -13,8 +12,10 @@ from almanac.publish.pages.night_line import NightLine
 from almanac.publish.pages.typeset import typeset
 
 A_SHEET = 4
-ROOMY, TIGHT = 27, 41
-"""Most lines, as plain text, of cards in the usual and in small type."""
+LINE, WIDE_LINE = 52, 70
+"""Letters beside a label, and in a whole line."""
+ROOMY, TIGHT = 29, 46
+"""Most lines of cards in the usual and in small type."""
 
 
 class PageCard(NamedTuple):
@@ -62,8 +63,15 @@ def _cards(book: Book, month: int) -> Iterator[PageCard]:
 
 
 def _size(card: Card) -> str:
-    lines = card_text(card).count("\n")
+    """By the lines that the card will about take."""
+    rows = [row.text for window in (*card.windows, card.end) for row in window]
+    wide = (*card.events, *card.cautions, *card.standing_out)
+    lines = 3 + 2 * len(card.windows) + _lines(rows, LINE) + _lines(wide, WIDE_LINE)
     return "roomy" if lines <= ROOMY else "tight" if lines <= TIGHT else "tiny"
+
+
+def _lines(texts: Iterable[str], letters: int) -> int:
+    return sum(1 + len(text) // letters for text in texts)
 
 
 def card_sheet(card: Card, paper: Paper) -> bytes:
