@@ -58,7 +58,8 @@ def open_page(chromium: Browser, demo_site: Path) -> Iterator[Callable[..., Page
         page.on("request", lambda request: trouble.extend(_foreign(request.url)))
         if now:
             page.clock.set_fixed_time(now)
-        page.goto((demo_site / path).as_uri())
+        file, *fragment = path.split("#")
+        page.goto("#".join([(demo_site / file).as_uri(), *fragment]))
         return page
 
     yield opening
@@ -86,6 +87,7 @@ def page_types(demo_site: Path) -> dict[str, str]:
         "stars": "stars",
         "star": "star-capella",
         "season": "season-winter",
+        "find-order": "find-detail",
     }
     top = {
         "front": "index.html",
@@ -94,4 +96,6 @@ def page_types(demo_site: Path) -> dict[str, str]:
         "compare-year": "compare/2027.html",
         "compare-month": "compare/2027-03.html",
     }
-    return top | {kind: f"{SITE_YEAR}/{name}.html" for kind, name in names.items()}
+    pages = {kind: f"{SITE_YEAR}/{name}.html" for kind, name in names.items()}
+    asked = {"find": f"{SITE_YEAR}/find.html#day=5&day=6&dark=0.5"}
+    return top | pages | asked

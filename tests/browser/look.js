@@ -4,6 +4,9 @@
   const BODY = 0.18;     // share of a text's box above and below its letters
   const TARGET = 44;     // px, on a phone held in gloves
   const found = [];
+  const whole = new CSSStyleSheet();  // rows out of sight are laid out too
+  whole.replaceSync("* { content-visibility: visible !important }");
+  document.adoptedStyleSheets = [whole];
   const tell = (text, what) => found.push(`${what}: ${text.trim().replace(/\s+/g, " ").slice(0, 60)}`);
 
   if (document.documentElement.scrollWidth > innerWidth)
@@ -18,7 +21,7 @@
   const apart = (element) => {  // taken out on purpose, such as a skip link before it is focused
     for (let it = element; it; it = it.parentElement) {
       const style = getComputedStyle(it);
-      if (style.position === "absolute" || style.position === "fixed") return true;
+      if (["absolute", "fixed", "sticky"].includes(style.position)) return true;
     }
     return false;
   };

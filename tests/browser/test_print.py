@@ -21,6 +21,8 @@ SHEETS = {
     "stars": 2,
     "star": 2,
     "season": 1,
+    "find": 3,
+    "find-order": 4,
     "sun": 2,
     "methods": 5,
     "compare-year": 1,
