@@ -11,6 +11,8 @@ from almanac.almanac import compute, year_sky
 from almanac.errors import AlmanacError
 from almanac.inputs.catalogue import load_catalogue
 from almanac.inputs.config import load_config
+from almanac.publish.calendar_names import DOWNLOADS_HREF
+from almanac.publish.calendars import lasting_calendars, year_calendars
 from almanac.publish.card import Card, card_of
 from almanac.publish.card_text import card_text
 from almanac.publish.charts.paper import Paper
@@ -24,10 +26,14 @@ from almanac.publish.pages import (
     club_pages,
     compare_pages,
     digest,
+    site_book,
     site_rooms,
 )
+from almanac.publish.pages.book import Book
 from almanac.publish.pages.cards import card_sheet
+from almanac.publish.pages.downloads import downloads_page
 from almanac.publish.pages.field import shared_files
+from almanac.publish.table_csv import NIGHTS_FILE, nights_csv
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig, Site
 from almanac.records.neighbours import Neighbourhood
@@ -104,6 +110,10 @@ def build(
             progress(1)
         parts.append(publication.put(club_pages(digests, config)))
         parts += map(publication.put, compare_pages(digests, config))
+        parts += [
+            publication.put(lasting_calendars(config, site, publication.text))
+            for site in config.sites
+        ]
         return publication.finish(parts)
 
 
@@ -132,15 +142,18 @@ def site_year(publication: Publication, booklet: bool, jobs: int, task: Task) ->
     config, year, around = task
     catalogue = load_catalogue()
     almanac = compute(config, config.sites[0], shared_sky(year), catalogue)
+    book = site_book(almanac, config, catalogue, around, booklet)
     rooms: tuple[Callable[[], Pages], ...] = (
-        *site_rooms(almanac, config, catalogue, around, booklet),
+        *site_rooms(book),
         partial(site_data, almanac),
+        partial(site_feeds, book),
     )
 
     def put(room: int) -> Part:
         return publication.put(dict(rooms[room]()))
 
     part = Part.of(each(put, range(len(rooms)), jobs))
+    part = Part.of((part, publication.put(dict(site_downloads(book, part)))))
     kept = publication.put(dict(site_kept(almanac, part)))
     return Part.of((part, kept)), digest(almanac, config)
 
@@ -156,6 +169,18 @@ def site_data(almanac: YearAlmanac) -> Pages:
     folder = f"{almanac.site.slug}/{almanac.year}/"
     yield f"{folder}year.json", year_json(almanac)
     yield f"{folder}year.schema.json", year_schema()
+
+
+def site_feeds(book: Book) -> Pages:
+    """The calendars of a site's year and its table for a spreadsheet."""
+    yield from year_calendars(book).items()
+    yield book.folder + NIGHTS_FILE, nights_csv(book.almanac, book.words)
+
+
+def site_downloads(book: Book, part: Part) -> Pages:
+    """The page that leads to the files of a site's year, with their sizes."""
+    sizes = {path.removeprefix(book.folder): size for path, size in part.sizes.items()}
+    yield book.folder + DOWNLOADS_HREF, downloads_page(book, sizes)
 
 
 def site_kept(almanac: YearAlmanac, part: Part) -> Pages:

@@ -172,15 +172,17 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, int]]:
         asked.append((site.slug, sky))
         return asked[-1]
 
-    def rooms(it: tuple[str, int], *_: object) -> list[Callable[[], Iterator[tuple[str, str]]]]:
+    def rooms(it: tuple[str, int]) -> list[Callable[[], Iterator[tuple[str, str]]]]:
         return [lambda: iter([(f"{it[0]}/{it[1]}/index.html", "x")])]
 
     monkeypatch.setattr(build, "shared_sky", lambda year: year)
     monkeypatch.setattr(build, "compute", compute)
     monkeypatch.setattr(build, "digest", lambda almanac, _: almanac)
+    monkeypatch.setattr(build, "site_book", lambda almanac, *_: almanac)
     monkeypatch.setattr(build, "site_rooms", rooms)
-    monkeypatch.setattr(build, "site_data", lambda _: iter(()))
-    monkeypatch.setattr(build, "site_kept", lambda *_: iter(()))
+    for made in ("site_data", "site_feeds", "site_downloads", "site_kept"):
+        monkeypatch.setattr(build, made, lambda *_: iter(()))
+    monkeypatch.setattr(build, "lasting_calendars", lambda *_: {})
     monkeypatch.setattr(build, "club_pages", lambda *_: {"index.html": "x"})
     monkeypatch.setattr(build, "compare_pages", lambda *_: [{"compare/2027.html": "x"}])
     return asked
@@ -343,14 +345,14 @@ def test_nothing_is_loaded_from_elsewhere(demo_site: Path) -> None:
 
 
 def test_outside_links_are_safe_to_follow(demo_site: Path) -> None:
-    """A link that leaves the site is an https address."""
+    """A link that leaves the site is an https address, or opens the reader's own calendar."""
     schemes = {
         urlsplit(address).scheme
         for content in pages(demo_site).values()
         for tag, _, address in content.links
         if tag not in LOADED
     }
-    assert schemes <= {"", "https"}
+    assert schemes <= {"", "https", "webcal"}
 
 
 # Markup

@@ -124,6 +124,12 @@ class Publication:
         sizes = {name: len(content) for name, content in contents.items()}
         return Part(hashes, sizes, frozenset(changed))
 
+    def text(self, name: str) -> str:
+        """The text of a file that has been put; OutputError if it cannot be read."""
+        new = self.place.new / name
+        with _told(self.place):
+            return (new if new.exists() else self.place.folder / name).read_bytes().decode()
+
     def finish(self, parts: Iterable[Part]) -> Published:
         """Make the folder hold exactly the files of these parts, all or nothing, and count.
 

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from functools import cached_property, lru_cache
 
 from almanac.publish import steps
+from almanac.publish.calendar_names import DOWNLOADS_HREF
 from almanac.publish.charts.moon_disc import tiny_moon_disc
 from almanac.publish.charts.night_scale import NightScale, night_scale
 from almanac.publish.eclipse_words import mark
@@ -120,6 +121,7 @@ def _more_links(
         Link(SUN_HREF, _("The Sun's danger"), kind == "danger"),
         Link(FEATURES_HREF, _("Features of the Moon"), kind == "features"),
         Link(LIGHT_HREF, _("Light on the Moon"), kind == "light"),
+        Link(DOWNLOADS_HREF, _("Calendars and files"), kind == "downloads"),
         *(
             Link(season_href(name), words.gettext("%(name)s sky", name=words.season(name)))
             for name in seasons

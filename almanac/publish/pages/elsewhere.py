@@ -12,7 +12,7 @@ from almanac.records.neighbours import Neighbourhood
 EVERYWHERE = frozenset(
     {
         *("year", "month", "wall", "cards", "night", "find", "stars", "star", "season"),
-        *("month-sky", "features", "feature", "light", "events", "danger"),
+        *("month-sky", "features", "feature", "light", "events", "danger", "downloads"),
     }
 )
 """Kinds of page that every site has in every year."""

@@ -60,21 +60,25 @@ def site_pages(
     booklet: bool = True,
 ) -> dict[str, str | bytes]:
     """Every page and sheet of a site's year, by path from the site's top folder."""
-    rooms = site_rooms(almanac, config, catalogue, around, booklet)
+    rooms = site_rooms(site_book(almanac, config, catalogue, around, booklet))
     return {path: page for room in rooms for path, page in room()}
 
 
-def site_rooms(
+def site_book(
     almanac: YearAlmanac,
     config: ClubConfig,
     catalogue: Catalogue,
     around: Neighbourhood | None,
     booklet: bool,
-) -> tuple[Room, ...]:
-    """The same in groups, each to be made on its own, those that take longest first."""
+) -> Book:
+    """What all files of a site's year share."""
     words = Wording.of(config.club.language, almanac.site.timezone)
     elsewhere = Elsewhere(almanac.site.slug, almanac.year, config.club.years, around)
-    book = Book(almanac, config, catalogue, words, elsewhere, booklet)
+    return Book(almanac, config, catalogue, words, elsewhere, booklet)
+
+
+def site_rooms(book: Book) -> tuple[Room, ...]:
+    """The pages and sheets in groups, each to be made on its own, the longest work first."""
     days = range(len(book.lines))
     nights = (partial(_nights, book, days[share::SHARES]) for share in range(SHARES))
     rooms = (
