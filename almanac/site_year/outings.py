@@ -1,13 +1,15 @@
 """The outings of a site's year: evenings that the sky offers for each of the club's occasions."""
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from almanac.plan import outings
-from almanac.plan.intervals import intersect, longer, rows_of
+from almanac.plan.intervals import intersect, longer
 from almanac.plan.odds import Weather
 from almanac.plan.proposals import gap_odds, proposed, reserves
 from almanac.plan.windows import YearWindows
@@ -38,6 +40,18 @@ class Offer:
     windows: Sequence[Window]
     """Their records."""
     phases: MoonEvents
+
+    @cached_property
+    def _night_starts(self) -> list[float]:
+        return self.sky.nights.spans[:, 0].tolist()
+
+    @cached_property
+    def _window_starts(self) -> list[float]:
+        return self.found.spans[:, 0].tolist()
+
+    @cached_property
+    def _window_nights(self) -> list[int]:
+        return self.found.night.tolist()
 
     def outings(self) -> tuple[Outing, ...]:
         """Every rule's evenings and proposals."""
@@ -91,8 +105,8 @@ class Offer:
     def _evening(self, part: Floats) -> OutingDate:
         """A part as an evening that has no place yet, ranked by its length."""
         start, end = part.tolist()
-        night = int(rows_of(part[None], self.sky.nights.spans)[0])
-        day, weather = self.sky.nights.dates[night], self.sky.weather
+        day = self.sky.nights.dates[bisect_right(self._night_starts, start) - 1]
+        weather = self.sky.weather
         return OutingDate(
             date=day,
             start_utc=instant(start),
@@ -110,8 +124,9 @@ class Offer:
         self, rule: OutingRule, part: Floats, figures: WindowFigures, waxing: Flags, row: int
     ) -> OutingDate:
         """The same with the Moon's figures, which are in a row of all, ranked by the rule's."""
-        window = int(rows_of(part[None], self.found.spans)[0])
-        first = int(np.searchsorted(self.found.night, self.found.night[window]))
+        evening = self._evening(part)
+        window = bisect_right(self._window_starts, float(part[0])) - 1
+        first = bisect_left(self._window_nights, self._window_nights[window])
         star = self.windows[window].calibration
         moon = OutingMoon(
             window=window - first,
@@ -123,7 +138,7 @@ class Offer:
             landing_chance=star.chosen.landing_chance if star else None,
         )
         return replace(
-            self._evening(part),
+            evening,
             best_utc=instant(figures.best_s[row]),
             value=getattr(moon, FIGURES[rule.kind]),
             moon=moon,
