@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 from operator import attrgetter
 from typing import Any, NamedTuple
 
+HALF_SECOND = timedelta(milliseconds=500)
 Json = Any
 Encode = Callable[[Any], Json]
 
@@ -26,17 +27,18 @@ class Field:
     meaning: str
     take: Encode | None = field(default=None, compare=False)
 
-    def value(self, record: object) -> Json:
-        """The JSON value of this field of the record."""
-        return self.form.encode((self.take or attrgetter(self.name))(record))
+    @property
+    def getter(self) -> Encode:
+        """What fetches the field's value."""
+        return self.take or attrgetter(self.name)
 
 
 def utc_text(instant: datetime) -> str:
     """An aware instant as ``2027-03-21T19:04:11Z``, rounded to the nearest second, halves up."""
     if instant.tzinfo is None:
         raise ValueError(f"{instant} has no time zone")
-    rounded = instant.astimezone(UTC) + timedelta(milliseconds=500)
-    return rounded.replace(microsecond=0, tzinfo=None).isoformat() + "Z"
+    rounded = instant.astimezone(UTC) + HALF_SECOND
+    return rounded.isoformat(timespec="seconds")[:19] + "Z"
 
 
 def number(digits: int, least: float | None = None, most: float | None = None) -> Form:
@@ -80,6 +82,7 @@ def maybe(form: Form) -> Form:
 
 def record(*fields: Field) -> Form:
     """An object with exactly these keys, in this order."""
+    members = [(field.name, field.getter, field.form.encode) for field in fields]
     return Form(
         {
             "type": "object",
@@ -87,7 +90,7 @@ def record(*fields: Field) -> Form:
             "required": [f.name for f in fields],
             "additionalProperties": False,
         },
-        lambda value: {f.name: f.value(value) for f in fields},
+        lambda value: {name: encode(take(value)) for name, take, encode in members},
     )
 
 

@@ -1,6 +1,6 @@
 """The benchmark: ratios against plain Skyfield and Matplotlib doing the same work in the same run.
 
-    python tests/benchmarks/run.py [--rounds N] [--json FILE]
+    python tests/benchmarks/run.py [--rounds N] [--only SUITE] [--long] [--json FILE]
 
 Rounds are interleaved: in each, ours and theirs run one after the other, so that a busy machine
 slows both. Plain Skyfield is timed on ten-day slices spread over the year and scaled to the year,
@@ -10,6 +10,8 @@ as the whole needs minutes and gigabytes. Needs the test and bench extras.
 import argparse
 import json
 import platform
+from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +20,17 @@ import numpy as np
 import positions
 import sites
 
-SUITES = (positions.measures, charts.measures, sites.measures)
+Rows = Iterator[dict[str, Any]]
+
+
+def suites(rounds: int, long: bool) -> dict[str, Callable[[], Rows]]:
+    """What can be measured, by name."""
+    return {
+        "positions": partial(positions.measures, rounds),
+        "charts": partial(charts.measures, rounds),
+        "sites": partial(sites.measures, rounds),
+        "growth": partial(sites.growth, long),
+    }
 
 
 def machine() -> str:
@@ -34,11 +46,13 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--rounds", type=int, default=5, help="interleaved rounds (default 5)")
     parser.add_argument("--json", type=Path, help="also write the figures here")
+    parser.add_argument("--only", choices=list(suites(0, False)), help="run one suite alone")
+    parser.add_argument("--long", action="store_true", help="build 100 sites too: some minutes")
     options = parser.parse_args()
     print(machine())
     rows: list[dict[str, Any]] = []
-    for suite in SUITES:
-        for row in suite(options.rounds):
+    for name, suite in suites(options.rounds, options.long).items():
+        for row in suite() if options.only in (None, name) else ():
             rows.append(row)
             print(f"{row['measure']:<58} {row['result']}", flush=True)
     if options.json:

@@ -22,8 +22,10 @@ latitude_deg = {latitude}
 longitude_deg = {longitude}
 timezone = "Europe/Paris"
 """
+GROWTH, LONG = ((1, 1), (1, 10), (10, 1)), ((100, 1),)
+"""Sites and years; the long ones take some minutes."""
 BUILD = """
-import sys, time
+import resource, sys, time
 from pathlib import Path
 {patch}
 from almanac.build import Choice, build
@@ -32,6 +34,7 @@ done = build(Path(sys.argv[1]), Path(sys.argv[2]), Choice(), int(sys.argv[3]), l
 print(time.perf_counter() - begin)
 print(next(line.split()[1] for line in open("/proc/self/status") if line.startswith("VmHWM")))
 print(done.written)
+print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)
 """
 NO_PAPER = """
 import typst
@@ -66,7 +69,8 @@ def python(*words: str) -> tuple[float, list[str]]:
 
 
 def built(path: Path, out: Path, jobs: int, paper: bool = True) -> tuple[float, list[str]]:
-    """A build in a process of its own: its wall time; inner seconds, peak kB, files written.
+    """A build in a process of its own: its wall time; inner seconds, peak kB, files written, and
+    the peak kB of the largest process that it started.
 
     The peak is Linux's VmHWM: getrusage would hand down the benchmark's own.
     """
@@ -81,11 +85,9 @@ def folder_bytes(folder: Path) -> tuple[int, int]:
 
 
 def measures(rounds: int) -> Iterator[dict[str, Any]]:
-    """One site-year against imports; then growth."""
+    """One site-year against imports, and a further site."""
     with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        yield from _one(folder, rounds)
-        yield from _growth(folder)
+        yield from _one(Path(name), rounds)
 
 
 def _one(folder: Path, rounds: int) -> Iterator[dict[str, Any]]:
@@ -120,11 +122,27 @@ def _one(folder: Path, rounds: int) -> Iterator[dict[str, Any]]:
     yield row("files written by an unchanged rebuild", f"{again[2]} of {first[2]}")
 
 
-def _growth(folder: Path) -> Iterator[dict[str, Any]]:
+def growth(long: bool) -> Iterator[dict[str, Any]]:
+    """Whole builds, sheets and booklets included, of more sites and years on all cores."""
     cores = os.cpu_count() or 1
-    for sites, years in ((1, 1), (10, 1), (100, 1), (1, 10)):
-        wall, found = built(config(folder, sites, years), folder / f"grow-{sites}-{years}", cores)
+    wall_s: dict[int, float] = {}
+    for sites, years in (*GROWTH, *(LONG if long else ())):
+        with tempfile.TemporaryDirectory() as name:
+            path = config(Path(name), sites, years)
+            wall, found = built(path, Path(name) / "site", cores)
+        wall_s[sites * years] = wall
+        first, largest = int(found[1]) / 1024, int(found[3]) / 1024
         yield row(
             f"{sites} sites, {years} years on {cores} processes",
-            f"{wall:.1f} s, {int(found[1]) / 1024:.0f} MiB in the first process",
+            f"{wall:.1f} s, {wall / sites / years:.2f} s a site-year; "
+            f"{first:.0f} MiB in the first process, {largest:.0f} MiB at most in another",
+            wall_s=wall,
+            first_mib=first,
+            largest_mib=largest,
         )
+    fewer, most = sorted(wall_s)[-2:]
+    slope = (wall_s[most] - wall_s[fewer]) / (most - fewer)
+    yield row(
+        f"1,000 sites, from the slope between {fewer} and {most}",
+        f"{(wall_s[most] + (1000 - most) * slope) / 60:.0f} minutes, {slope:.2f} s a site-year",
+    )

@@ -152,7 +152,10 @@ def _hop(view: View, star: StarHop, track: StarTrack | None) -> Hop:
         heights = np.interp([*utc_s, hop_s], track.utc_s, track.altitude_deg).tolist()
         line = [(view.x(t), height_y(h)) for t, h in zip([*utc_s, hop_s], heights, strict=True)]
     (x, y), moon_y = line[-1], height_y(view.moon_deg(hop_s))
-    return Hop(at, line, moon_y, Box(x - 6, min(y, moon_y), x + 6, max(y, moon_y)))
+    shaft = Box(x - 6, min(y, moon_y), x + 6, max(y, moon_y))
+    across, down = zip(at, *line, strict=True)
+    around = Box(min(across) - 4, min(down) - 4, max(across) + 4, max(down) + 4)
+    return Hop(at, line, moon_y, shaft, around)
 
 
 def _star(hop: Hop) -> str:

@@ -32,9 +32,13 @@ class Hop(NamedTuple):
     """The Moon's height at the hop, straight above or below the line's end."""
     shaft: Box
     """What the arrow covers."""
+    around: Box
+    """What the path covers, the star's disc included."""
 
     def crosses(self, box: Box) -> int:
         """How many points of the path, and the arrow as one more, a box would cover."""
+        if not box.meets(self.around):
+            return int(box.meets(self.shaft))
         left, top, right, bottom = box.left - 4, box.top - 4, box.right + 4, box.bottom + 4
         inside = [left < x < right and top < y < bottom for x, y in [self.at, *self.line]]
         return sum(inside) + box.meets(self.shaft)
