@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Function = Callable[[Floats], Floats]
 Rows = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 PairFunction = Callable[[Floats, Rows], Floats]
 """Of times and of the row that each time belongs to."""
 
@@ -39,18 +40,26 @@ def roots(function: Function, low: Floats, high: Floats) -> Floats:
 
 
 def paired_roots(function: PairFunction, low: Floats, high: Floats) -> Floats:
-    """The same where each bracket has a function of its own, told by its row.
+    """The same where each bracket has a function of its own, told by its row."""
+    low, high = np.asarray(low, dtype=float), np.asarray(high, dtype=float)
+    rows = np.arange(len(low))
+    times = np.stack([high, low, high])
+    return _closed(function, times, np.stack([function(at, rows) for at in (high, low, high)]))
 
-    Chandrupatla's method (Advances in Engineering Software 28 (1997) 145): inverse quadratic
-    where safe, bisection elsewhere. Converged roots are frozen: they are not evaluated again.
-    A jump counts as a root.
+
+def _closed(function: PairFunction, times: Floats, values: Floats) -> Floats:
+    """Close brackets between the first two rows of times on their roots; shape (n,).
+
+    The third row lies beyond the first, or on it. Chandrupatla's method (Advances in Engineering
+    Software 28 (1997) 145): inverse quadratic where safe, bisection elsewhere, here begun with a
+    straight line. Converged roots are frozen: they are not evaluated again. A jump counts as a
+    root.
     """
-    a, b = np.array(high, dtype=float), np.array(low, dtype=float)
-    every = np.arange(len(a))
-    fa, fb = function(a, every), function(b, every)
-    c, fc = a.copy(), fa.copy()
-    step = np.full(a.shape, 0.5)
+    (a, b, c), (fa, fb, fc) = times.copy(), values.copy()
     active = np.flatnonzero((fa != 0) & (fb != 0))
+    otherwise = np.full(a.shape, 0.5)
+    otherwise[active] = fa[active] / (fa[active] - fb[active])
+    step = _next_step(a, b, c, fa, fb, fc, otherwise)
     while active.size:
         i = active
         x = a[i] + step[i] * (b[i] - a[i])
@@ -59,39 +68,53 @@ def paired_roots(function: PairFunction, low: Floats, high: Floats) -> Floats:
         c[i], fc[i] = np.where(same, a[i], b[i]), np.where(same, fa[i], fb[i])
         b[i], fb[i] = np.where(same, b[i], a[i]), np.where(same, fb[i], fa[i])
         a[i], fa[i] = x, fx
-        limit = TOLERANCE_S / np.maximum(np.abs(b[i] - a[i]), TOLERANCE_S / 2)
-        step[i] = np.clip(
-            _next_step(a[i], b[i], c[i], fa[i], fb[i], fc[i]), limit / 2, 1 - limit / 2
-        )
-        active = i[(limit < 1) & (fx != 0)]
-    return np.where(np.abs(fa) < np.abs(fb), a, b)
+        step[i] = _next_step(a[i], b[i], c[i], fa[i], fb[i], fc[i], 0.5)
+        active = i[(np.abs(b[i] - x) > TOLERANCE_S) & (fx != 0)]
+    with np.errstate(invalid="ignore"):
+        part = np.where(fa == 0, 0.0, np.where(fb == 0, 1.0, fa / (fa - fb)))
+    return a + part * (b - a)
 
 
-def _next_step(a: Floats, b: Floats, c: Floats, fa: Floats, fb: Floats, fc: Floats) -> Floats:
-    """Fraction of the way from a to b: inverse quadratic if Chandrupatla's test allows it."""
+def _next_step(
+    a: Floats,
+    b: Floats,
+    c: Floats,
+    fa: Floats,
+    fb: Floats,
+    fc: Floats,
+    otherwise: Floats | float,
+) -> Floats:
+    """Fraction of the way from a to b: inverse quadratic if Chandrupatla's test allows it.
+
+    Some of the tolerance is added: so the last two steps pass the root from either side.
+    """
     with np.errstate(divide="ignore", invalid="ignore"):
         xi, phi = (a - b) / (c - b), (fa - fb) / (fc - fb)
         quadratic = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (
             fc - fb
         )
         safe = (phi**2 < xi) & ((1 - phi) ** 2 < 1 - xi) & np.isfinite(quadratic)
-    return np.where(safe, quadratic, 0.5)
+    beyond = 0.4 * TOLERANCE_S / np.maximum(np.abs(b - a), TOLERANCE_S)
+    return np.clip(np.where(safe, quadratic, otherwise), 0, 1 - 2 * beyond) + beyond
 
 
-def _touching(function: Function, times: Floats, values: Floats) -> tuple[Floats, Floats]:
-    """Times and values at the vertex of every extremum that points toward zero."""
-    before, here, after = values[:-2], values[1:-1], values[2:]
-    turning = (np.abs(here) <= np.abs(before)) & (np.abs(here) <= np.abs(after))
-    same = (np.sign(before) == np.sign(here)) & (np.sign(after) == np.sign(here))
-    i = np.flatnonzero(turning & same) + 1
+def _touching(
+    function: Function, times: Floats, values: Floats, positive: Bools
+) -> tuple[Rows, Floats, Floats]:
+    """Of each extremum that points toward zero: the step in which its vertex lies, time, value."""
+    nearer = np.abs(values)
+    closer = nearer[1:] < nearer[:-1]
+    i = np.flatnonzero(closer[:-1] & ~closer[1:]) + 1
+    i = i[(positive[i - 1] == positive[i]) & (positive[i + 1] == positive[i])]
     left, right = times[i] - times[i - 1], times[i + 1] - times[i]
     slope_left = (values[i] - values[i - 1]) / left
     slope_right = (values[i + 1] - values[i]) / right
     bend = slope_right - slope_left
     with np.errstate(divide="ignore", invalid="ignore"):
         shift = -(slope_left * right + slope_right * left) / (2 * bend)
-    vertex = times[i] + np.clip(np.where(np.isfinite(shift), shift, 0.0), -left, right)
-    return vertex, function(vertex) if vertex.size else vertex
+    shift = np.clip(np.where(np.isfinite(shift), shift, 0.0), -left, right)
+    vertex = times[i] + shift
+    return np.where(shift < 0, i - 1, i), vertex, function(vertex) if vertex.size else vertex
 
 
 def crossings(function: Function, times: Floats, values: Floats | None = None) -> Crossings:
@@ -103,13 +126,30 @@ def crossings(function: Function, times: Floats, values: Floats | None = None) -
     """
     if values is None:
         values = function(times)
-    vertex, height = _touching(function, times, values)
-    all_times = np.concatenate((times, vertex))
-    order = np.argsort(all_times, kind="stable")
-    all_times, positive = all_times[order], (np.concatenate((values, height)) > 0)[order]
+    positive = values > 0
     change = np.flatnonzero(positive[1:] != positive[:-1])
-    found = roots(function, all_times[change], all_times[change + 1])
-    return Crossings(found, positive[change + 1], bool(positive[0]))
+    step, vertex, height = _touching(function, times, values, positive)
+    over = np.flatnonzero((height > 0) != positive[step])
+    step, vertex, height = step[over], vertex[over], height[over]
+    after = np.minimum(change + 2, len(times) - 1)
+    low = np.concatenate((times[change], times[step], vertex))
+    order = np.argsort(low, kind="stable")
+    brackets = np.stack(
+        [
+            np.concatenate((times[change + 1], vertex, times[step + 1])),
+            low,
+            np.concatenate((times[after], times[step + 1], times[step + 1])),
+        ]
+    )
+    heights = np.stack(
+        [
+            np.concatenate((values[change + 1], height, values[step + 1])),
+            np.concatenate((values[change], values[step], height)),
+            np.concatenate((values[after], values[step + 1], values[step + 1])),
+        ]
+    )[:, order]
+    found = _closed(lambda at, _: function(at), brackets[:, order], heights)
+    return Crossings(found, heights[0] > 0, bool(positive[0]))
 
 
 def spans(found: Crossings, first: float, last: float) -> Floats:

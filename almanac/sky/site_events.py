@@ -15,7 +15,7 @@ from almanac.sky.site_sky import MOON_RADIUS_KM, SUN_RADIUS_KM, Horizontal, Site
 Floats = NDArray[np.float64]
 
 STEP_S = 300.0
-"""Grid of the search: grazing pairs inside a step are found by a parabola."""
+"""Usual grid of the search: grazing pairs inside a step are found by a parabola."""
 HORIZON_REFRACTION_DEG = 34 / 60
 SUN_RISES_DEG = -50 / 60
 """Sun's centre at rise and set: 34' of refraction and 16' of semidiameter (Explanatory
@@ -86,12 +86,13 @@ class SiteEvents:
     sky: SiteSky
     start_s: float
     end_s: float
+    step_s: float = STEP_S
 
     @cached_property
     def grid(self) -> Places:
         """Places on the search grid, which is also the charts' track."""
-        count = int(np.ceil((self.end_s - self.start_s) / STEP_S)) + 1
-        return Places(self.sky, Grid(self.start_s, STEP_S, count))
+        count = int(np.ceil((self.end_s - self.start_s) / self.step_s)) + 1
+        return Places(self.sky, Grid(self.start_s, self.step_s, count))
 
     @cached_property
     def _sun_below(self) -> dict[float, Floats]:
@@ -126,11 +127,11 @@ class SiteEvents:
 
     def transits(self, body: str) -> Floats:
         """Instants at which a body crosses the upper meridian: moving west through it."""
-        return self._crossings(lambda at: at.body(body).direction[0]).down()
+        return self._crossings(lambda at: at.body(body).east_north_up[0]).down()
 
     def sun_meridian_s(self) -> Floats:
         """Instants at which the Sun crosses the meridian, above the pole and below it."""
-        return self._crossings(lambda at: at.sun.direction[0]).utc_s
+        return self._crossings(lambda at: at.sun.east_north_up[0]).utc_s
 
     @cached_property
     def moon_rise_set(self) -> Crossings:
@@ -176,7 +177,7 @@ class SiteEvents:
         corner = around[np.repeat(first, count) + index] + np.repeat(base, count)
         with np.errstate(divide="ignore", invalid="ignore"):
             part = (corner - azimuth[row]) / step[row]
-        return np.sort(self.grid.utc_s[row] + np.clip(np.nan_to_num(part), 0, 1) * STEP_S)
+        return np.sort(self.grid.utc_s[row] + np.clip(np.nan_to_num(part), 0, 1) * self.step_s)
 
     def sun_over_profile(self) -> Floats:
         """Instants at which the Sun's refracted upper limb comes over the horizon profile."""

@@ -6,16 +6,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from almanac.sky.site_events import HORIZON_REFRACTION_DEG
-from almanac.sky.site_sky import SiteSky
+from almanac.sky.site_sky import Horizontal, SiteSky
 from almanac.sky.year_sky import SIDEREAL_DEG_PER_DAY
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
 DEG_PER_S = SIDEREAL_DEG_PER_DAY / 86400.0
-STEPS = 2
-"""Newton steps after the hour angle's closed form; the second moves by less than 0.01 s."""
-STEEPEST_STEP_S = 600.0
+CLOSE_S = 0.2
+"""A Newton step so short is the last: what it leaves is below 0.001 arcsecond of altitude."""
+MOST_STEPS = 4
+LONGEST_STEP_S = 600.0
 
 
 @dataclass(frozen=True)
@@ -33,16 +34,20 @@ class StarEvents:
 
 def star_events(sky: SiteSky, start_s: float, end_s: float) -> StarEvents:
     """All events between two POSIX instants: centre at 34' below the airless horizon."""
-    star, transit_s = _transits(sky, start_s - 86400.0, end_s + 86400.0)
-    declination, up = _half_day_deg(sky, star, transit_s)
-    rises = np.isfinite(up)
-    half_s = up[rises] / DEG_PER_S
-    rise_s = _refined(sky, star[rises], transit_s[rises] - half_s, declination[rises])
-    set_s = _refined(sky, star[rises], transit_s[rises] + half_s, declination[rises])
+    star, near_s = _near_transits(sky, start_s - 86400.0, end_s + 86400.0)
+    seen = sky.star_pairs(star, near_s)
+    transit_s = near_s - _half_turn(_hour_angle_deg(sky, seen)) / DEG_PER_S
+    half_s = _half_day_deg(sky, seen) / DEG_PER_S
+    rising = np.flatnonzero(np.isfinite(half_s))
+    both = np.tile(star[rising], 2)
+    half_s, middle_s = half_s[rising], transit_s[rising]
+    rise_s, set_s = np.split(
+        _refined(sky, both, np.concatenate((middle_s - half_s, middle_s + half_s))), 2
+    )
     return StarEvents(
         *_inside(star, transit_s, start_s, end_s),
-        *_inside(star[rises], rise_s, start_s, end_s),
-        *_inside(star[rises], set_s, start_s, end_s),
+        *_inside(star[rising], rise_s, start_s, end_s),
+        *_inside(star[rising], set_s, start_s, end_s),
     )
 
 
@@ -51,51 +56,51 @@ def _inside(star: Integers, utc_s: Floats, start_s: float, end_s: float) -> tupl
     return star[kept], utc_s[kept]
 
 
-def _transits(sky: SiteSky, start_s: float, end_s: float) -> tuple[Integers, Floats]:
-    """Star and instant of every upper transit, star by star."""
+def _near_transits(sky: SiteSky, start_s: float, end_s: float) -> tuple[Integers, Floats]:
+    """Star and instant of every upper transit, star by star, as if no star moved: to seconds."""
     count = sky.sky.stars.values.shape[1]
     days = int((end_s - start_s) * DEG_PER_S / 360.0) + 1
-    star = np.repeat(np.arange(count), days)
-    turn = np.tile(np.arange(days) * 360.0, count)
-    first = _hour_angle_deg(sky, np.arange(count), np.full(count, start_s)) % 360.0
-    utc_s = start_s + (turn + 360.0 - first[star]) / DEG_PER_S
-    for _ in range(STEPS):
-        angle = _hour_angle_deg(sky, star, utc_s)
-        utc_s = utc_s - ((angle + 180.0) % 360.0 - 180.0) / DEG_PER_S
-    return star, utc_s
+    star, turn = np.repeat(np.arange(count), days), np.tile(np.arange(days) * 360.0, count)
+    first = sky.star_pairs(np.arange(count), np.full(count, start_s))
+    ahead = 360.0 - _hour_angle_deg(sky, first) % 360.0
+    return star, start_s + (turn + ahead[star]) / DEG_PER_S
 
 
-def _hour_angle_deg(sky: SiteSky, star: Integers, utc_s: Floats) -> Floats:
-    """West of the upper meridian, from east-north-up directions."""
-    east, north, up = sky.star_pairs(star, utc_s).direction
+def _half_turn(angle_deg: Floats) -> Floats:
+    """The same angle within half a turn of zero."""
+    return (angle_deg + 180.0) % 360.0 - 180.0
+
+
+def _hour_angle_deg(sky: SiteSky, seen: Horizontal) -> Floats:
+    """West of the upper meridian."""
+    east, north, up = seen.east_north_up
     latitude = np.radians(sky.site.latitude_deg)
     return np.degrees(np.arctan2(-east, up * np.cos(latitude) - north * np.sin(latitude)))
 
 
-def _half_day_deg(sky: SiteSky, star: Integers, utc_s: Floats) -> tuple[Floats, Floats]:
-    """Declination, and hour angle of rise and set: NaN where the star does neither."""
-    _, north, up = sky.star_pairs(star, utc_s).direction
+def _half_day_deg(sky: SiteSky, seen: Horizontal) -> Floats:
+    """Hour angle of rise and set: NaN where the star does neither."""
+    _, north, up = seen.direction
     latitude = np.radians(sky.site.latitude_deg)
     sine = north * np.cos(latitude) + up * np.sin(latitude)
-    cosine = np.sqrt(1 - sine**2)
     height = np.sin(np.radians(-HORIZON_REFRACTION_DEG))
     with np.errstate(divide="ignore", invalid="ignore"):
-        ratio = (height - np.sin(latitude) * sine) / (np.cos(latitude) * cosine)
-        half = np.degrees(np.arccos(np.where(np.abs(ratio) <= 1, ratio, np.nan)))
-    return np.degrees(np.arcsin(sine)), half
+        ratio = (height - np.sin(latitude) * sine) / (np.cos(latitude) * np.sqrt(1 - sine**2))
+        return np.degrees(np.arccos(np.where(np.abs(ratio) <= 1, ratio, np.nan)))
 
 
-def _refined(sky: SiteSky, star: Integers, utc_s: Floats, declination_deg: Floats) -> Floats:
-    """Newton steps on the altitude from a good guess."""
-    latitude = np.radians(sky.site.latitude_deg)
-    cosines = np.cos(latitude) * np.cos(np.radians(declination_deg))
-    for _ in range(STEPS):
-        seen = sky.star_pairs(star, utc_s)
-        east = seen.direction[0]
-        excess = seen.altitude_deg + HORIZON_REFRACTION_DEG
-        hour_sine = -east / np.cos(np.radians(declination_deg))
-        slope = -DEG_PER_S * cosines * hour_sine / np.cos(np.radians(seen.altitude_deg))
+def _refined(sky: SiteSky, star: Integers, utc_s: Floats) -> Floats:
+    """Newton steps on the altitude from a good guess; converged instants are left alone."""
+    rate = DEG_PER_S * np.cos(np.radians(sky.site.latitude_deg))
+    found, left = utc_s.copy(), np.arange(len(utc_s))
+    for _ in range(MOST_STEPS):
+        seen = sky.star_pairs(star[left], found[left])
+        east, north, _ = seen.east_north_up
         with np.errstate(divide="ignore", invalid="ignore"):
-            step = np.nan_to_num(excess / slope)
-        utc_s = utc_s - np.clip(step, -STEEPEST_STEP_S, STEEPEST_STEP_S)
-    return utc_s
+            slope = rate * east / np.hypot(east, north)
+            step = np.nan_to_num((seen.altitude_deg + HORIZON_REFRACTION_DEG) / slope)
+        found[left] -= np.clip(step, -LONGEST_STEP_S, LONGEST_STEP_S)
+        left = left[np.abs(step) > CLOSE_S]
+        if not left.size:
+            break
+    return found
