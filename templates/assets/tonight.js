@@ -40,7 +40,7 @@
 
   function tell(section, name, text) {
     const element = section.querySelector(`.${name}`);
-    element.textContent = text ?? "";
+    element.textContent = text || "";
     element.hidden = !text;
     return element;
   }
@@ -60,7 +60,7 @@
   }
 
   function show(section, nights) {
-    const { zone, cap } = section.dataset, index = tonight(nights, zone);
+    const { zone, cap, capNow } = section.dataset, index = tonight(nights, zone);
     if (index < 0) return;
     const night = nights[index], link = section.querySelector(".lead a");
     const hours = night.windows.length ? [night.hours, night.detail] : [];
@@ -70,8 +70,8 @@
     tell(section, "late", late);
     link.href = night.href;
     tell(section, "limits", night.limits);
-    const sun = { cap: clock(night.cap, zone), rise: clock(night.ends, zone) };
-    tell(section, "cap", night.cap ? filled(cap, sun) : "").classList.toggle("danger", minute() >= night.cap);
+    const due = minute() >= night.cap, sun = { cap: clock(night.cap, zone), rise: clock(night.ends, zone) };
+    tell(section, "cap", night.cap && filled(due ? capNow : cap, sun)).classList.toggle("danger", due);
     section.querySelector("svg path").setAttribute("d", night.lit);
     const next = nights.slice(index + 1).filter((one) => WORTH.includes(one.grade)).slice(0, NEXT);
     section.querySelector("ol").replaceChildren(...next.map(line));
