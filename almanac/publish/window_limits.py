@@ -22,7 +22,7 @@ def short_clips(window: Window, words: Wording) -> str:
     clip_s = window.longest_clip_s
     if clip_s is None or clip_s >= SHORT_CLIP_S:
         return ""
-    return words.gettext("clips of %(longest)s\u00a0s at most", longest=words.number(clip_s))
+    return words.gettext("clips up to %(longest)s\u00a0s", longest=words.number(clip_s))
 
 
 def unsure_hop(window: Window, words: Wording) -> str:

@@ -235,5 +235,5 @@ def test_short_clips_are_told(
     rows = [row for row in rows_of(page) if len(row.figures) > 4]
     assert len(rows) == len(windows)
     for row, (_, window) in zip(rows, windows, strict=True):
-        told = "clips of 4\u00a0s at most" in row.cells[3]
+        told = "clips up to 4\u00a0s" in row.cells[3]
         assert told == (window.longest_clip_s == 4.0)

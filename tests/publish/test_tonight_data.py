@@ -111,12 +111,12 @@ def limited(night: Night, clip_s: float | None, chance: float) -> tuple[str, ...
 @pytest.mark.parametrize(
     ("clip_s", "chance", "said"),
     [
-        (4.0, 0.9, ("clips of 4\u00a0s at most",)),
-        (9.9, 0.9, ("clips of 10\u00a0s at most",)),
+        (4.0, 0.9, ("clips up to 4\u00a0s",)),
+        (9.9, 0.9, ("clips up to 10\u00a0s",)),
         (10.0, 0.6, ()),
         (None, 0.9, ()),
         (30.0, 0.55, ("may miss the frame, chance to land 55%",)),
-        (4.2, 0.25, ("clips of 4\u00a0s at most", "may miss the frame, chance to land 25%")),
+        (4.2, 0.25, ("clips up to 4\u00a0s", "may miss the frame, chance to land 25%")),
     ],
 )
 def test_what_limits_a_window_is_said(
