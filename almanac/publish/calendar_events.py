@@ -67,7 +67,7 @@ def _all_day(book: Book, event: Phase | Apsis, name: str, lines: tuple[str, ...]
     Numbered by its day in UTC, which no setting of the site moves.
     """
     at, words = event.at_utc, book.words
-    day = words.local(minute(at)).date()
+    day = words.day(at)
     placed = entry(
         book,
         (event.kind, at.date()),

@@ -34,7 +34,7 @@ def cap_line(night: Night, words: Wording) -> str:
 
 def moment(at: datetime, night: Night, words: Wording) -> str:
     """Local time, with the weekday if it is no longer the evening's date."""
-    day, clock = words.local(at).date(), words.clock(at)
+    day, clock = words.day(at), words.clock(at)
     if day == night.date:
         return clock
     return f"{words.weekday(day.weekday(), short=True)}\u00a0{day.day}\u00a0{clock}"

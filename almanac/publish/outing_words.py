@@ -78,7 +78,7 @@ def figure(kind: str, evening: OutingDate, words: Wording) -> str:
 def evening_hours(evening: OutingDate, words: Wording) -> str:
     """From when to when to be out; what begins after midnight names its weekday."""
     span = steps.span(evening.start_utc, evening.end_utc, words)
-    day = words.local(evening.start_utc).date()
+    day = words.day(evening.start_utc)
     if day == evening.date:
         return span
     return f"{words.weekday(day.weekday(), short=True)} {span}"

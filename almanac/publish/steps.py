@@ -66,7 +66,7 @@ def spans(night: Night, words: Wording) -> str:
 def window_hours(night: Night, window: Window, words: Wording) -> str:
     """The hours of one window of a night; one that opens after midnight names its weekday."""
     hours = span(window.start_utc, window.end_utc, words)
-    day = words.local(window.start_utc).date()
+    day = words.day(window.start_utc)
     if day == night.date:
         return hours
     return f"{words.weekday(day.weekday(), short=True)} {hours}"

@@ -132,6 +132,10 @@ class Wording:
         """Local time as HH:MM, rounded to the nearest minute, halves up."""
         return _clock_text(instant, self.zone)
 
+    def day(self, instant: datetime) -> date:
+        """The local date of the minute that ``clock`` shows: 23:59:45 is the next day's 00:00."""
+        return (instant + HALF_MINUTE).astimezone(self.zone).date()
+
     def hour(self, instant: datetime) -> str:
         """The nearest local hour in two digits, for the marks of a time axis."""
         return f"{(instant + HALF_HOUR).astimezone(self.zone).hour:02d}"

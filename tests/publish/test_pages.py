@@ -32,8 +32,8 @@ Pages = dict[str, str | bytes]
 MakeConfig = Callable[..., ClubConfig]
 
 WORDS = Wording("en", "Europe/Paris")
-BY_OTHERS = {"quarry-field/2027/year.json", "quarry-field/2027/year.schema.json"}
-"""Linked here, written by the feeds."""
+BY_OTHERS = {"quarry-field/2027/downloads.html"}
+"""Linked here, written when the other files are there."""
 VOID = {"meta", "link", "br", "img", "input"}
 HOSTILE = "<script>alert('x')</script><b>&\"\u202e Club"
 

@@ -34,6 +34,13 @@ def test_clock_rounds_over_midnight() -> None:
     assert ENGLISH.clock(utc(2027, 1, 10, 22, 59, 59, 500000)) == "00:00"
 
 
+def test_the_day_is_that_of_the_minute_shown() -> None:
+    """What the clock rounds to the next midnight belongs to the next day, and no sooner."""
+    shown = utc(2027, 1, 10, 22, 59, 30)
+    assert (ENGLISH.day(shown), ENGLISH.clock(shown)) == (date(2027, 1, 11), "00:00")
+    assert ENGLISH.day(shown - timedelta(seconds=1)) == date(2027, 1, 10)
+
+
 @pytest.mark.parametrize(
     ("instant", "text", "offset"),
     [

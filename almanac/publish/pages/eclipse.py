@@ -119,7 +119,7 @@ def eclipse_view(book: Book, eclipse: Eclipse) -> EclipseView:
 
 def _subtitle(book: Book, eclipse: Eclipse) -> str:
     words = book.words
-    local = words.local(deepest(eclipse).at_utc).date()
+    local = words.day(deepest(eclipse).at_utc)
     return f"{words.date(local, 'full')} · {book.almanac.site.name}"
 
 

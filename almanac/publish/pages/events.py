@@ -82,7 +82,7 @@ def _approach_rows(book: Book) -> Iterator[EventRow]:
 
 
 def _day(book: Book, at_utc: datetime) -> str:
-    return book.words.date(book.words.local(at_utc).date(), "short_weekday_day")
+    return book.words.date(book.words.day(at_utc), "short_weekday_day")
 
 
 def _eclipse_rows(book: Book) -> Iterator[EventRow]:

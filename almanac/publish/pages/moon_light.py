@@ -72,7 +72,7 @@ def light_view(book: Book) -> LightView:
 
 def effect_line(effect: LightEffect, words: Wording) -> EffectLine:
     """A light effect in one line."""
-    day = words.local(effect.middle_utc).date()
+    day = words.day(effect.middle_utc)
     return EffectLine(
         name=effect.name,
         feature=Link(feature_href(effect.feature), effect.feature),

@@ -196,7 +196,7 @@ def _phase(book: Book, phase: Phase) -> Moment:
 
 def _day(book: Book, instant: datetime) -> str:
     """The local date, with the year if it is not the page's."""
-    day = book.words.local(instant).date()
+    day = book.words.day(instant)
     return book.words.date(day, "short_day" if day.year == book.almanac.year else "short")
 
 
