@@ -88,6 +88,7 @@ def page_types(demo_site: Path) -> dict[str, str]:
         "star": "star-capella",
         "season": "season-winter",
         "find-order": "find-detail",
+        "dates": "club-dates",
     }
     top = {
         "front": "index.html",

@@ -25,6 +25,7 @@ TYPES = (
     "season",
     "find",
     "find-order",
+    "dates",
     "sun",
     "methods",
     "compare-year",

@@ -22,6 +22,7 @@ SHEETS = {
     "star": 2,
     "season": 1,
     "find": 3,
+    "dates": 5,
     "find-order": 4,
     "sun": 2,
     "methods": 5,
