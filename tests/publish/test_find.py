@@ -237,3 +237,14 @@ def test_short_clips_are_told(
     for row, (_, window) in zip(rows, windows, strict=True):
         told = "clips up to 4\u00a0s" in row.cells[3]
         assert told == (window.longest_clip_s == 4.0)
+
+
+def test_a_year_without_a_window_still_has_its_dark_nights(
+    north: YearAlmanac, make_pages: Callable[..., dict[str, str]]
+) -> None:
+    """The page stands with a row a night; the orders of windows are empty."""
+    nights = tuple(replace(n, windows=(), no_window="sun_up", rank=None) for n in north.nights)
+    pages = make_pages(replace(north, nights=nights))
+    assert [len(row.figures) for row in rows_of(pages["find.html"])] == [4] * len(nights)
+    assert rows_of(pages["find-detail.html"]) == []
+    assert "Nights with a window: 0" in pages["find-detail.html"]
