@@ -128,7 +128,8 @@ def _page(book: Book, key: str, rows: Sequence[Row], trs: Sequence[str]) -> str:
         choice=_choice(book, rows) if key == "date" else None,
         orders=tuple(Link(order_href(k), by_key[k].order, k == key) for k in ("date", *ORDERS)),
     )
-    return render("find.html", book.frame("find", here.text, here), view, words)
+    title = here.text if key == "date" else f"{here.text}: {view.order.order}"
+    return render("find.html", book.frame("find", title, here), view, words)
 
 
 def _heads(words: Wording) -> tuple[Head, ...]:
