@@ -11,6 +11,7 @@ Floats = NDArray[np.float64]
 
 ARCSEC = 180 / np.pi * 3600
 SIDEREAL_ARCSEC_PER_S = 15.041
+DAY_S = 86400.0
 """360 degrees in a sidereal day of 86164.09 s (Explanatory Supplement, 3rd ed., ch. 3)."""
 WATER_VAPOUR_MMHG = 8.0
 """Typical partial pressure of water vapour (Filippenko 1982, table I)."""
@@ -100,10 +101,13 @@ def field_rotation_deg_per_hour(
 def longest_clip_s(
     rotation_deg_per_hour: float, diameter_arcmin: float, telescope: Telescope
 ) -> float | None:
-    """Seconds until rotation smears the limb by one pixel; None where the field stands still."""
+    """Seconds until rotation smears the limb by one pixel; None where the field stands still.
+
+    So it does on an equatorial mount, and at a pole but for rounding: beyond a day.
+    """
     radius_px = diameter_arcmin * 60 / 2 / pixel_arcsec(telescope)
-    turn_rad_per_s = np.radians(rotation_deg_per_hour) / 3600
-    return float(1 / (radius_px * turn_rad_per_s)) if turn_rad_per_s > 0 else None
+    smear_px_per_s = radius_px * np.radians(rotation_deg_per_hour) / 3600
+    return float(1 / smear_px_per_s) if smear_px_per_s > 1 / DAY_S else None
 
 
 def phase_dimming_mag(phase_angle_deg: Floats) -> Floats:

@@ -7,6 +7,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from almanac.sky.corners import corner_times
 from almanac.sky.crossings import Crossings, crossings, spans
 from almanac.sky.moonlight import Moonlight, moonlight
 from almanac.sky.nodes import Grid, Times, times_of
@@ -20,6 +21,7 @@ HORIZON_REFRACTION_DEG = 34 / 60
 SUN_RISES_DEG = -50 / 60
 """Sun's centre at rise and set: 34' of refraction and 16' of semidiameter (Explanatory
 Supplement to the Astronomical Almanac, 3rd ed., ch. 12)."""
+NO_FLOOR_DEG = -90.0
 TWILIGHTS_DEG = {"civil": -6.0, "nautical": -12.0, "astronomical": -18.0}
 
 
@@ -155,39 +157,26 @@ class SiteEvents:
             limit = np.maximum(lowest_deg, self.sky.ground_deg(at.moon.azimuth_deg))
             return at.moon_altitude_deg - limit
 
-        return self._spans(self._crossings(margin, self._corner_times()))
+        corners_s = self._corners("moon", self.grid.moon_altitude_deg, lowest_deg)
+        return self._spans(self._crossings(margin, corners_s))
 
-    def _corner_times(self) -> Floats:
-        """When the Moon, up, passes the azimuth of a corner of the profile, to a few seconds.
-
-        With them on the grid the margin is smooth between neighbours, so that a spike narrower
-        than a step is not lost.
-        """
-        corners = np.unique(self.sky.site.horizon.azimuth_deg)
-        azimuth = self.grid.moon.azimuth_deg[:-1]
-        step = (np.diff(self.grid.moon.azimuth_deg) + 180) % 360 - 180
-        up = np.flatnonzero(self.grid.moon.altitude_deg[:-1] > -2)
-        low = np.minimum(azimuth, azimuth + step)[up]
-        base = np.floor(low / 360) * 360
-        around = np.concatenate((corners, corners + 360))
-        first = np.searchsorted(around, low - base)
-        count = np.searchsorted(around, low - base + np.abs(step[up])) - first
-        row = np.repeat(up, count)
-        index = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
-        corner = around[np.repeat(first, count) + index] + np.repeat(base, count)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            part = (corner - azimuth[row]) / step[row]
-        return np.sort(self.grid.utc_s[row] + np.clip(np.nan_to_num(part), 0, 1) * self.step_s)
+    def _corners(self, body: str, altitude_deg: Floats, floor_deg: float) -> Floats:
+        """When a body passes the profile's corners, by its altitudes on the grid."""
+        azimuth_deg = self.grid.body(body).azimuth_deg
+        return corner_times(self.sky, body, self.grid.utc_s, azimuth_deg, altitude_deg, floor_deg)
 
     def sun_over_profile(self) -> Floats:
         """Instants at which the Sun's refracted upper limb comes over the horizon profile."""
 
-        def margin(at: Places) -> Floats:
+        def top_deg(at: Places) -> Floats:
             radius = np.degrees(np.arcsin(SUN_RADIUS_KM / at.sun.distance_km))
-            top = self.sky.refracted_deg(at.sun.altitude_deg) + radius
-            return top - self.sky.ground_deg(at.sun.azimuth_deg)
+            return self.sky.refracted_deg(at.sun.altitude_deg) + radius
 
-        return self._crossings(margin).up()
+        def margin(at: Places) -> Floats:
+            return top_deg(at) - self.sky.ground_deg(at.sun.azimuth_deg)
+
+        corners_s = self._corners("sun", top_deg(self.grid), NO_FLOOR_DEG)
+        return self._crossings(margin, corners_s).up()
 
     def moon_below(self, highest_deg: float) -> Floats:
         """Spans with the Moon's refracted centre below the mount's highest altitude."""

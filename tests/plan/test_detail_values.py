@@ -230,3 +230,9 @@ def test_clips_shorten_with_rotation_and_with_scale(
     assert once == pytest.approx(2 * twice)
     arc_px = math.radians(rotation) / 3600 * once * 31 * 30 / pixel_arcsec(telescope)
     assert arc_px == pytest.approx(1.0)
+
+
+def test_at_a_pole_the_field_stands_still(make_telescope: Callable[..., Telescope]) -> None:
+    """The cosine of 90 degrees is not quite nought: that is no clip of many years."""
+    turn = field_rotation_deg_per_hour(np.array([20.0]), np.array([150.0]), 90.0, "altaz")
+    assert longest_clip_s(float(turn[0]), 31.0, make_telescope()) is None

@@ -13,6 +13,11 @@ MASTS = Horizon(
     tuple(a + d for a in range(4, 356, 8) for d in (0.0, 0.05, 0.1)),
     tuple(h for _ in range(4, 356, 8) for h in (5.0, 40.0, 5.0)),
 )
+# A saw: each tooth rises upright and falls to nothing just before the next.
+SAW = Horizon(
+    tuple(a for a in range(2, 360, 2) for _ in range(2)),
+    tuple(h for _ in range(2, 360, 2) for h in (0.0, 60.0)),
+)
 
 
 def ground_by_hand(horizon, azimuth_deg):
@@ -35,7 +40,7 @@ def test_ground_is_linear_between_points_and_closed_over_north(horizon, make_sit
     assert ground_deg(site, azimuth + 360.0) == pytest.approx(np.array(expected), abs=1e-9)
 
 
-@pytest.mark.parametrize("horizon", [WALLS, MASTS], ids=["walls", "masts"])
+@pytest.mark.parametrize("horizon", [WALLS, MASTS, SAW], ids=["walls", "masts", "saw"])
 @pytest.mark.parametrize("latitude", [52.0, -35.0])
 def test_every_second_over_the_skyline_is_inside_a_span(
     horizon, latitude, sky_of, make_site, at_utc
@@ -57,3 +62,15 @@ def test_every_second_over_the_skyline_is_inside_a_span(
     assert ((edges >= change - 0.01) & (edges <= change + 1.01)).all()
     if horizon is MASTS:
         assert np.count_nonzero((spans[1:, 0] - spans[:-1, 1]) < 60) > 20
+
+
+@pytest.mark.parametrize("gap_deg", [2.0, 0.1])
+def test_the_sun_comes_through_a_narrow_gap(gap_deg, sky_of, make_site, at_utc):
+    """A wall with a gap of eight minutes or of half a minute: the Sun is over the profile there."""
+    wall = Horizon((0.0, 150.0, 150.0, 150.0 + gap_deg, 150.0 + gap_deg), (80, 80, 0, 0, 80))
+    sky = SiteSky(sky_of(2027), make_site(47.0, 8.0, 400.0, wall))
+    start = at_utc("2027-06-01")
+    found = SiteEvents(sky, start, start + 3 * 86400).sun_over_profile()
+    azimuth = sky.body("sun", found).azimuth_deg
+    assert len(found) == 3
+    assert azimuth == pytest.approx(150.0, abs=0.01)
