@@ -91,6 +91,13 @@ SEASONS = {
     "summer": N_("Summer"),
     "autumn": N_("Autumn"),
 }
+SEASON_SKIES = {
+    "winter": N_("The winter sky"),
+    "spring": N_("The spring sky"),
+    "summer": N_("The summer sky"),
+    "autumn": N_("The autumn sky"),
+}
+"""Whole, for languages in which the season's word changes with the sky's."""
 
 PICKS = {
     "highest_moon": N_("Highest Moon"),

@@ -253,6 +253,10 @@ class Wording:
         """The name of a season."""
         return self.gettext(terms.SEASONS[name])
 
+    def season_sky(self, name: str) -> str:
+        """The name of a season's sky."""
+        return self.gettext(terms.SEASON_SKIES[name])
+
     def pick(self, code: str) -> str:
         """What stands out in the year, by the code of the pick or of its stage of the month."""
         return self.gettext(terms.PICKS[code])

@@ -73,7 +73,7 @@ def season_chart(
 def _title(season: SeasonSky, words: Wording, month: MonthSky | None) -> str:
     if month:
         return words.gettext("The sky in %(month)s", month=words.month(month.month))
-    return words.gettext("The %(season)s sky", season=words.season(season.season).lower())
+    return words.season_sky(season.season)
 
 
 class _Sky:

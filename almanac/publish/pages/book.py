@@ -122,10 +122,7 @@ def _more_links(
         Link(FEATURES_HREF, _("Features of the Moon"), kind == "features"),
         Link(LIGHT_HREF, _("Light on the Moon"), kind == "light"),
         Link(DOWNLOADS_HREF, _("Calendars and files"), kind == "downloads"),
-        *(
-            Link(season_href(name), words.gettext("%(name)s sky", name=words.season(name)))
-            for name in seasons
-        ),
+        *(Link(season_href(name), words.season_sky(name)) for name in seasons),
     )
 
 

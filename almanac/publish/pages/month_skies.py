@@ -154,7 +154,7 @@ def taught(book: Book, month: MonthSky) -> Iterator[TaughtStar]:
 def _where(book: Book, altitude_deg: float, azimuth_deg: float) -> str:
     words = book.words
     if altitude_deg <= 0:
-        return words.gettext("down")
+        return words.gettext("not up")
     return f"{words.degrees(altitude_deg)} {words.compass_short(azimuth_deg)}"
 
 
@@ -169,6 +169,6 @@ def _moon(book: Book, month: MonthSky) -> Iterator[MoonLine]:
 
 def sheet_notes(book: Book, month: MonthSky) -> str:
     """How to find each star to learn that is up at one of the hours, a line for each."""
-    down = book.words.gettext("down")
+    down = book.words.gettext("not up")
     shown = (star for star in taught(book, month) if {*star.places} != {down})
     return "\n".join(f"{star.link.text}\t{star.finding}" for star in shown)

@@ -76,8 +76,7 @@ def season_frame(book: Book, season: SeasonSky) -> Frame:
 
 def season_title(book: Book, season: SeasonSky) -> str:
     """The chart's title."""
-    words = book.words
-    return words.gettext("The %(season)s sky", season=words.season(season.season).lower())
+    return book.words.season_sky(season.season)
 
 
 def season_caption(book: Book, season: SeasonSky) -> str:

@@ -139,7 +139,7 @@ def stars_view(book: Book) -> StarsView:
         learning=learning(book),
         bright=bright_weeks(book),
         seasons=tuple(
-            Link(season_href(s.season), words.season(s.season)) for s in book.almanac.seasons
+            Link(season_href(s.season), words.season_sky(s.season)) for s in book.almanac.seasons
         ),
     )
 

@@ -98,7 +98,9 @@ def year_view(book: Book, chart: Markup) -> YearView:
         apsides=tuple(rows([(a.kind, _apsis(book, a)) for a in almanac.apsides], APSIS_KINDS)),
         proposed=tuple(proposed(book)),
         learn=tuple(Link(star_href(star.name), star.name) for star in book.learn),
-        seasons=tuple(Link(season_href(s.season), words.season(s.season)) for s in almanac.seasons),
+        seasons=tuple(
+            Link(season_href(s.season), words.season_sky(s.season)) for s in almanac.seasons
+        ),
         booklets=tuple(_booklets(book)),
         folder=book.folder,
         previous=next((_year_link(year) for year in beside if year < almanac.year), None),
