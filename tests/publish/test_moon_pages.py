@@ -146,7 +146,7 @@ def test_framing_is_told_for_every_crop(best: Night) -> None:
     assert figures["Cropped 2×"].value == "184%, 3 × 2 frames"
     assert figures["Cropped 4×"].value == "368%, 5 × 3 frames"
     assert figures["Longest clip"].value == "12 s"
-    assert "too short for the usual 20 s" in figures["Longest clip"].meaning
+    assert "too short for the usual 20 s" in figures["Longest clip"].note
 
 
 def test_an_equatorial_mount_has_no_rotation(best: Night) -> None:

@@ -28,6 +28,7 @@ from almanac.records.year import Night, StarYear, YearAlmanac
 
 ROOT = "../../"
 """From a page of a site's year to the front page's folder."""
+MEANINGS_HREF = "figures.html"
 FEATURES_HREF, LIGHT_HREF = "moon-features.html", "moon-light.html"
 EVENTS_HREF, SUN_HREF, FIND_HREF = "events.html", "sun.html", "find.html"
 
@@ -98,6 +99,10 @@ def season_href(season: str) -> str:
     return f"season-{season}.html"
 
 
+DETAILS = frozenset({"night", "star", "feature", "meeting", "eclipse", "month-sky", "season"})
+"""Kinds of page of which there are many: the year's page, one step up, leads on from them."""
+
+
 @lru_cache(maxsize=16)
 def _month_links(words: Wording, year: int, current: int | None) -> tuple[Link, ...]:
     return tuple(
@@ -111,11 +116,16 @@ def _more_links(
 ) -> tuple[Link, ...]:
     """The other pages of a site's year; those of one kind share them."""
     _ = words.gettext
-    return (
+    nearest = (
         home,
         Link(FIND_HREF, _("Find a night"), kind == "find"),
         Link(DATES_HREF, _("The club's dates"), kind == "dates"),
         *compared,
+    )
+    if kind in DETAILS:
+        return nearest
+    return (
+        *nearest,
         Link("stars.html", _("Stars"), kind == "stars"),
         Link(EVENTS_HREF, _("Events"), kind == "events"),
         Link(SUN_HREF, _("The Sun's danger"), kind == "danger"),
@@ -267,7 +277,7 @@ class Book:
             club=self.config.club.name,
             language=self.config.club.language,
             trail=(home, *trail),
-            months=self.month_links(month),
+            months=self.month_links(month) if month or kind not in DETAILS else (),
             more=_more_links(words, kind, home, compared, seasons),
             elsewhere=tuple(self.elsewhere.links(kind, here)),
         )

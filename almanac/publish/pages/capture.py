@@ -60,11 +60,11 @@ def _framing(framing: Framing, words: Wording) -> Figure:
     term = _("Cropped %(crop)d×", crop=framing.crop) if framing.crop > 1 else _("Whole frame, 1×")
     share = words.percent(framing.share)
     if framing.share <= 1.0:
-        return Figure(term, share, _("of the frame's short side: it fits"))
+        return Figure(term, share, note=_("of the frame's short side: it fits"))
     return Figure(
         term,
         _("%(share)s, %(panels)s frames", share=share, panels=panels(framing, words)),
-        _("of the short side; frames across × up cover the disc, with some overlap"),
+        note=_("of the short side; frames across × up cover the disc, with some overlap"),
     )
 
 
@@ -76,11 +76,11 @@ def panels(framing: Framing, words: Wording) -> str:
 def _clip(window: Window, words: Wording) -> Iterator[Figure]:
     _ = words.gettext
     if window.longest_clip_s is None:
-        yield Figure(_("Field rotation"), _("none"), _("the mount turns with the sky"))
+        yield Figure(_("Field rotation"), _("none"), note=_("the mount turns with the sky"))
         yield Figure(
             _("Longest clip"),
             _("any length"),
-            _("so far as rotation goes; the usual %(usual)d s fit", usual=USUAL_CLIP_S),
+            note=_("so far as rotation goes; the usual %(usual)d s fit", usual=USUAL_CLIP_S),
         )
         return
     yield Figure(
@@ -93,7 +93,7 @@ def _clip(window: Window, words: Wording) -> Iterator[Figure]:
     yield Figure(
         _("Longest clip"),
         f"{words.number(window.longest_clip_s)} s",
-        _(
+        note=_(
             "before the turning smears the limb by a pixel: %(usual)s",
             usual=fits if window.usual_clip_fits else short,
         ),

@@ -13,6 +13,9 @@ class Figure(NamedTuple):
     term: str
     value: str
     meaning: str = ""
+    """What every figure of this name is."""
+    note: str = ""
+    """What this value says."""
 
 
 def figure_list(figures: Iterable[Figure]) -> Markup:
@@ -22,8 +25,8 @@ def figure_list(figures: Iterable[Figure]) -> Markup:
 
 
 def _row(figure: Figure) -> str:
-    meaning = _meaning(figure.meaning) if figure.meaning else ""
-    return f"<div><dt>{escape(figure.term)}</dt><dd>{escape(figure.value)}</dd>{meaning}</div>"
+    more = "".join([_meaning(text) for text in figure[2:] if text])
+    return f"<div><dt>{escape(figure.term)}</dt><dd>{escape(figure.value)}</dd>{more}</div>"
 
 
 @cache

@@ -1,6 +1,6 @@
 """A night's figures: each with its unit and, in a few words, what it means."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from typing import NamedTuple
 
@@ -30,6 +30,31 @@ def figure_groups(night: Night, words: Wording) -> Iterator[FigureGroup]:
     yield FigureGroup(title, tuple(_moon(night, words)))
     yield FigureGroup(words.gettext("Hours of the Moon"), tuple(_moon_hours(night, words)))
     yield FigureGroup(words.gettext("Hours of the Sun"), tuple(_sun(night.sun, words)))
+
+
+def night_groups(night: Night, words: Wording) -> tuple[FigureGroup, ...]:
+    """The same for a night's page: what is alike on all nights is told once, on its own page."""
+    return tuple(
+        FigureGroup(group.title, tuple(figure._replace(meaning="") for figure in group.figures))
+        for group in figure_groups(night, words)
+    )
+
+
+def meanings(nights: Sequence[Night], words: Wording) -> tuple[Figure, ...]:
+    """What each figure of these nights' pages is, in their order, without values."""
+    kinds: tuple[Callable[[Night], object], ...] = (
+        lambda night: night.windows,
+        lambda night: night.dark,
+        lambda night: night.moon.transits,
+        lambda night: night,
+    )
+    shown = [next(filter(kind, nights), None) for kind in kinds]
+    found: dict[str, Figure] = {}
+    for group in (group for night in shown if night for group in figure_groups(night, words)):
+        for term, _value, meaning, _note in group.figures:
+            if meaning:
+                found.setdefault(term, Figure(term, "", meaning))
+    return tuple(found.values())
 
 
 def _window(window: Window, words: Wording) -> Iterator[Figure]:

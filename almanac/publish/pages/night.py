@@ -13,7 +13,7 @@ from almanac.publish.charts.night import night_chart
 from almanac.publish.eclipse_words import mark
 from almanac.publish.pages.book import Book, card_href, eclipse_href, month_href, night_href
 from almanac.publish.pages.engine import Frame, Link, render
-from almanac.publish.pages.figures import FigureGroup, figure_groups
+from almanac.publish.pages.figures import FigureGroup, night_groups
 from almanac.publish.pages.low_light import SHOWN, LowLight, low_light
 from almanac.publish.pages.moon_light import standing_out
 from almanac.publish.pages.night_line import NightLine
@@ -94,7 +94,7 @@ def night_view(book: Book, index: int) -> NightView:
         low_light=low_light(best, words) if best else (),
         low_light_caption=_low_light_caption(book, night),
         standing_out=tuple(standing_out(book, night)),
-        groups=tuple(figure_groups(night, words)),
+        groups=night_groups(night, words),
         why=tuple(_why(book, night, book.lines[index])),
         turns=tuple(_turns(book, index)),
     )

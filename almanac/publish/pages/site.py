@@ -11,6 +11,7 @@ from almanac.publish.pages import (
     events,
     features,
     find,
+    meanings,
     meetings,
     month,
     month_skies,
@@ -24,6 +25,7 @@ from almanac.publish.pages.book import (
     EVENTS_HREF,
     FEATURES_HREF,
     LIGHT_HREF,
+    MEANINGS_HREF,
     SUN_HREF,
     Book,
     approach_href,
@@ -85,7 +87,7 @@ def site_rooms(book: Book) -> tuple[Room, ...]:
         *(partial(room, book) for room in (prints, _month_skies, _year, _globe, _stars)),
         *nights,
         *(partial(room, book) for room in (_events, find.find_pages, _seasons)),
-        *(partial(room, book) for room in (_months, _dates, _tonight)),
+        *(partial(room, book) for room in (_months, _dates, _meanings, _tonight)),
     )
     return tuple(partial(_placed, book.folder, room) for room in rooms)
 
@@ -111,6 +113,10 @@ def _dates(book: Book) -> Pages:
 def _months(book: Book) -> Pages:
     for number in range(1, 13):
         yield month_href(book.almanac.year, number), month.month_page(book, number)
+
+
+def _meanings(book: Book) -> Pages:
+    yield MEANINGS_HREF, meanings.meanings_page(book)
 
 
 def _nights(book: Book, indices: Iterable[int]) -> Pages:
