@@ -13,7 +13,7 @@ from almanac.plan.star_choice import PASSED_OVER as CODES
 from almanac.publish.charts.learning import learning_chart
 from almanac.publish.charts.moon_road import moon_places, star_ways
 from almanac.publish.charts.paper import Sheet, sheets_to_pdf
-from almanac.publish.charts.star_year import star_year_chart
+from almanac.publish.charts.star_year import star_year_chart, star_year_ground
 from almanac.publish.pages.book import Book
 from almanac.publish.pages.learning import bright_weeks, learning
 from almanac.publish.pages.month_skies import (
@@ -175,10 +175,11 @@ def test_the_sheet_is_one_page_with_the_finding_sentences(
 def test_a_stars_year_stands_at_its_hours(north: YearAlmanac) -> None:
     """A span an hour longer reaches 13 units higher, and every week has its bar."""
     star = north.stars[1]
-    root = ElementTree.fromstring(star_year_chart(star.name, star.weeks, north.nights, WORDS))
-    bars = [path.get("d", "") for path in root.iter(f"{SVG}path") if "star" in path.get("fill", "")]
+    ground = star_year_ground(north.nights, WORDS)
+    root = ElementTree.fromstring(star_year_chart(star.name, star.weeks, ground, WORDS))
+    bars = [p.get("d", "") for p in root.iter(f"{SVG}path") if "star" in p.get("stroke", "")]
     assert bars[0].count("M") == len(star.weeks) > 20
-    empty = star_year_chart(star.name, (), north.nights, WORDS)
+    empty = star_year_chart(star.name, (), ground, WORDS)
     assert "At no time of the year." in empty
 
 

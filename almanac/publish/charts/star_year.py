@@ -1,6 +1,6 @@
 """When a star can be used: the year's evenings along, the hours of the night up."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime
 from itertools import groupby
 
@@ -20,21 +20,25 @@ HEIGHT = int(TOP + (LAST - FIRST) * HOUR + BOTTOM)
 DAY = (WIDTH - LEFT - 8) / 366
 WEEK = 7
 
+Ground = tuple[str, str]
+
+
+def star_year_ground(nights: tuple[Night, ...], words: Wording) -> Ground:
+    """What the charts of all stars of a year share: the nights below, hours and months above."""
+    above = (*_hours(words), *_months(nights[0].date.year, words))
+    return _bars("sky-night", _dark(nights, words)), "".join(above)
+
 
 def star_year_chart(
-    star: str, weeks: tuple[UsableSpan, ...], nights: tuple[Night, ...], words: Wording
+    star: str, weeks: tuple[UsableSpan, ...], ground: Ground, words: Wording
 ) -> Markup:
     """The chart as inline SVG: evening at the bottom, morning at the top.
 
-    Pale is the night from sunset to sunrise, strong where the star can be solved on.
+    ``ground`` is the year's. Pale is the night from sunset to sunrise, strong where the star can
+    be solved on.
     """
-    body = [
-        f'<path fill="{ink("sky-night")}" d="{"".join(_dark(nights, words))}"/>',
-        f'<path fill="{ink("star")}" d="{"".join(_usable(weeks, words))}"/>',
-        *_hours(words),
-        *_months(nights[0].date.year, words),
-    ]
     title = words.gettext("When %(star)s can be used", star=star)
+    body = (ground[0], _bars("star", _usable(weeks, words)), ground[1])
     return svg("usable", title, _told(weeks, words), HEIGHT, body)
 
 
@@ -49,10 +53,16 @@ def _y(at: datetime, evening: date, words: Wording) -> float:
     return TOP + HOUR * (LAST - min(max(hour, FIRST), LAST))
 
 
+def _bars(ink_name: str, bars: Iterable[str]) -> str:
+    """Upright strokes, wide enough to leave no seam between them."""
+    width = f'stroke-width="{WEEK * DAY + 1:.1f}"'
+    return f'<path stroke="{ink(ink_name)}" {width} d="{"".join(bars)}"/>'
+
+
 def _bar(evening: date, start: datetime, end: datetime, words: Wording) -> str:
-    x, low, high = _x(evening), _y(start, evening, words), _y(end, evening, words)
-    width = DAY * min(WEEK, (date(evening.year, 12, 31) - evening).days + 1)
-    return f"M{x:.1f} {high:.1f}h{width:.1f}V{low:.1f}h-{width:.1f}z"
+    """A week's bar, in whole units; the year's last days end with the year."""
+    middle = min(_x(evening) + WEEK * DAY / 2, WIDTH - 8 - WEEK * DAY / 2)
+    return f"M{middle:.0f} {_y(end, evening, words):.0f}V{_y(start, evening, words):.0f}"
 
 
 def _dark(nights: tuple[Night, ...], words: Wording) -> Iterator[str]:

@@ -11,6 +11,7 @@ from almanac.publish import steps
 from almanac.publish.calendar_names import DOWNLOADS_HREF
 from almanac.publish.charts.moon_disc import tiny_moon_disc
 from almanac.publish.charts.night_scale import NightScale, night_scale
+from almanac.publish.charts.star_year import Ground, star_year_ground
 from almanac.publish.eclipse_words import mark
 from almanac.publish.meeting_words import approach_mark, occultation_mark
 from almanac.publish.night_lines import moment
@@ -158,6 +159,11 @@ class Book:
     def scale(self) -> NightScale:
         """The scale that all night charts share."""
         return night_scale(self.almanac)
+
+    @cached_property
+    def star_ground(self) -> Ground:
+        """What all stars' charts of the year share."""
+        return star_year_ground(self.almanac.nights, self.words)
 
     @cached_property
     def ranked_count(self) -> int:

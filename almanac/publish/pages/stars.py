@@ -167,7 +167,7 @@ def star_view(book: Book, index: int) -> StarView:
         sentence=" ".join((_sentence(star, words), bright_weeks(book))).strip(),
         colour=_colour(star, words),
         finding=words.gettext(finding(star.name)) if finding(star.name) else "",
-        chart=star_year_chart(star.name, star.weeks, book.almanac.nights, words),
+        chart=star_year_chart(star.name, star.weeks, book.star_ground, words),
         events=tuple(_events(star, words)),
         served=tuple(_served(book, star)),
         previous=_star_link(stars[index - 1]) if index else None,
