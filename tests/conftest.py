@@ -108,3 +108,9 @@ def quarry_config() -> Path:
 def quarry_site(quarry_config: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The golden config's site; read it, never write to it."""
     return build_once(quarry_config, "quarry-site", tmp_path_factory)
+
+
+@pytest.fixture(scope="session")
+def hostile_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The site of a club whose texts are attacks; read it, never write to it."""
+    return build_once(ROOT / "tests/tools/hostile.toml", "hostile-site", tmp_path_factory)

@@ -1,0 +1,125 @@
+"""A club whose texts are attacks, opened in Chromium: nothing runs, loads or breaks."""
+
+import re
+import threading
+from collections.abc import Iterator
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+pytestmark = pytest.mark.browser
+
+BREAK_IN = """async () => {
+    const broken = [];
+    addEventListener("securitypolicyviolation", (event) => broken.push(event.effectiveDirective));
+    const add = (tag, change) => document.body.append(
+        Object.assign(document.createElement(tag), change));
+    add("script", { textContent: "window.hit = 'inline'" });
+    add("script", { src: "https://x.example/x.js" });
+    add("img", { src: "https://x.example/x.png" });
+    add("p", {}); document.body.lastChild.setAttribute("style", "color: red");
+    add("iframe", { src: "https://x.example/" });
+    document.body.insertAdjacentHTML("beforeend", "<img src=x onerror='window.hit = 1'>");
+    fetch("https://x.example/").catch(() => 0);
+    await new Promise((done) => setTimeout(done, 500));
+    return broken;
+}"""
+FORBIDDEN = {
+    "script-src-elem", "img-src", "style-src-attr", "frame-src", "connect-src", "script-src-attr",
+}  # fmt: skip
+
+
+class Quiet(SimpleHTTPRequestHandler):
+    """Serves files without a word."""
+
+    def log_message(self, *_: object) -> None:
+        """Say nothing."""
+
+
+@pytest.fixture(scope="module")
+def served(hostile_site: Path) -> Iterator[str]:
+    """The hostile site on this machine's loopback."""
+    handler = partial(Quiet, directory=str(hostile_site))
+    with ThreadingHTTPServer(("127.0.0.1", 0), handler) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield f"http://127.0.0.1:{server.server_port}"
+        server.shutdown()
+
+
+@pytest.fixture(scope="module")
+def kinds(hostile_site: Path) -> list[str]:
+    """One page of each kind, by its path in the site."""
+    found: dict[str, str] = {}
+    for path in sorted(hostile_site.rglob("*.html")):
+        kind = re.search(r'<body class="([^"]*)"', path.read_text(encoding="utf-8"))
+        assert kind, path
+        found.setdefault(kind[1], path.relative_to(hostile_site).as_posix())
+    assert len(found) > 20
+    return list(found.values())
+
+
+@pytest.fixture
+def watched(chromium: Browser) -> Iterator[tuple[Page, list[str]]]:
+    """A page, and everything that went wrong on it."""
+    context = chromium.new_context()
+    page, trouble = context.new_page(), list[str]()
+    page.on("console", lambda message: trouble.append(message.text))
+    page.on("pageerror", lambda error: trouble.append(str(error)))
+    page.on("dialog", lambda dialog: trouble.append(dialog.message))
+    page.on("requestfailed", lambda request: trouble.append(f"failed: {request.url}"))
+    yield page, trouble
+    context.close()
+
+
+@pytest.mark.parametrize("way", ["file", "http"])
+def test_no_page_is_broken_into(
+    way: str,
+    kinds: list[str],
+    served: str,
+    hostile_site: Path,
+    watched: tuple[Page, list[str]],
+) -> None:
+    """Every kind of page, from disk and from a server: no script of the texts runs, nothing is
+    asked of another place, the policy has nothing to forbid, and the page works."""
+    page, trouble = watched
+    home = hostile_site.as_uri() if way == "file" else served
+    page.on("request", lambda r: trouble.extend([r.url] if not _own(r.url, home) else []))
+    for path in kinds:
+        page.goto(f"{home}/{path}")
+        page.wait_for_load_state("networkidle")
+        assert page.evaluate("window.hit") is None, path
+        assert page.locator("iframe, object, embed, style, base").count() == 0, path
+        assert page.locator("h1").first.is_visible(), path
+        assert page.url == f"{home}/{path}"
+    assert trouble == []
+
+
+def _own(url: str, home: str) -> bool:
+    return url.startswith((home, "data:image/"))
+
+
+@pytest.mark.parametrize("way", ["file", "http"])
+def test_the_policy_would_stop_what_came_in(
+    way: str, served: str, hostile_site: Path, chromium: Browser
+) -> None:
+    """Even markup that got into a page could run no script and ask nothing of another place."""
+    home = hostile_site.as_uri() if way == "file" else served
+    context = chromium.new_context()
+    page = context.new_page()
+    page.goto(f"{home}/index.html")
+    broken = page.evaluate(BREAK_IN)
+    assert set(broken) >= FORBIDDEN
+    assert page.evaluate("window.hit") is None
+    context.close()
+
+
+def test_script_of_our_own_still_works(served: str, watched: tuple[Page, list[str]]) -> None:
+    """Under the policy the red light can be switched on, and the search narrows the nights."""
+    page, trouble = watched
+    page.goto(f"{served}/index.html")
+    page.locator("button.red-light").click()
+    assert page.locator("button.red-light").get_attribute("aria-pressed") == "true"
+    assert trouble == []

@@ -1,0 +1,133 @@
+"""What a published page allows: nothing but its own site's files; what an attack in a name does."""
+
+import json
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pypdf
+
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
+    "connect-src 'self'; manifest-src 'self'; worker-src 'self'; base-uri 'none'; "
+    "form-action 'none'"
+)
+HEAD = f"""<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="{POLICY}">
+"""
+"""The policy comes before anything that it rules (Content Security Policy Level 3, section 3.3)."""
+PLAIN = {
+    *(
+        "a",
+        "abbr",
+        "article",
+        "aside",
+        "b",
+        "body",
+        "br",
+        "button",
+        "caption",
+        "circle",
+        "clippath",
+    ),
+    *("col", "colgroup", "dd", "defs", "desc", "details", "div", "dl", "dt", "ellipse", "em"),
+    *("figcaption", "figure", "footer", "form", "fieldset", "g", "h1", "h2", "h3", "h4", "head"),
+    *("header", "html", "image", "img", "input", "label", "legend", "li", "line", "link", "main"),
+    *("meta", "nav", "ol", "option", "output", "p", "path", "pattern", "polygon", "polyline"),
+    *("rect", "script", "section", "select", "small", "span", "strong", "summary", "sup", "svg"),
+    *("symbol", "table", "tbody", "td", "text", "tfoot", "th", "thead", "time", "title", "tr"),
+    *("tspan", "ul", "use", "hr", "noscript", "template", "sub", "i", "cite", "code", "data"),
+    *("lineargradient", "stop", "mask", "marker", "search", "q", "s", "u", "kbd", "pre"),
+}
+"""Elements that the templates use or may; frames, objects and styles are not among them."""
+
+
+class Elements(HTMLParser):
+    """Collects what of a page could run or load."""
+
+    def __init__(self) -> None:
+        """Start with an empty page."""
+        super().__init__()
+        self.odd: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag not in PLAIN:
+            self.odd.append(tag)
+        for name, value in attrs:
+            if name.startswith("on") or name in ("style", "srcdoc", "formaction"):
+                self.odd.append(f"{tag} {name}")
+            if (value or "").strip().lower().startswith(("javascript:", "vbscript:", "data:text")):
+                self.odd.append(f"{tag} {name}={value}")
+
+
+def odd_elements(text: str) -> list[str]:
+    """What a page holds that none of ours should."""
+    reader = Elements()
+    reader.feed(text)
+    return reader.odd
+
+
+def test_every_page_carries_the_policy(demo_site: Path) -> None:
+    """First in its head, and no page sends to others where a reader comes from."""
+    pages = [path.read_text(encoding="utf-8") for path in demo_site.rglob("*.html")]
+    assert len(pages) > 800
+    assert all(page.count(HEAD) == 1 for page in pages)
+    assert all('<meta name="referrer" content="no-referrer">' in page for page in pages)
+
+
+def test_markup_in_a_name_stays_text(hostile_site: Path) -> None:
+    """However a club's texts look, a page has none but our own elements, and shows the texts."""
+    pages = {path: path.read_text(encoding="utf-8") for path in hostile_site.rglob("*.html")}
+    assert {str(path): odd for path, page in pages.items() if (odd := odd_elements(page))} == {}
+    front = pages[hostile_site / "index.html"]
+    assert "&lt;img src=x onerror=" in front
+    assert "{{7*7}}#read(" in front
+    assert "&amp;amp;lt;" in front  # not unescaped once too often
+
+
+def test_odd_elements_are_seen() -> None:
+    """The reader finds what must not be there."""
+    page = '<iframe></iframe><p onclick="x"><a href=" javascript:1">x</a><b style="y">'
+    assert odd_elements(page) == ["iframe", "p onclick", "a href= javascript:1", "b style"]
+
+
+def test_a_script_or_sheet_is_not_left_by_a_name(hostile_site: Path) -> None:
+    """Scripts made from data hold no end of their element, and JSON reads back the very names."""
+    for path in hostile_site.rglob("*.js"):
+        assert "</script" not in path.read_text(encoding="utf-8").lower()
+    year = json.loads((hostile_site / "hostile/2027/year.json").read_bytes())
+    assert year["site"]["name"].startswith('"><svg onload=')
+    titles = {meeting["title"] for meeting in year["club_meetings"]}
+    assert any("window.hit='meeting'" in title for title in titles)
+
+
+def test_a_name_runs_nothing_on_paper(hostile_site: Path) -> None:
+    """The sheets show the words as they are: no file is read into them and no script put in."""
+    sheets = list(hostile_site.rglob("*.pdf"))
+    assert len(sheets) >= 8
+    for path in sheets:
+        data = path.read_bytes()
+        assert not re.search(rb"/(JavaScript|JS|Launch|OpenAction|AA|EmbeddedFile)\b", data)
+    booklet = pypdf.PdfReader(hostile_site / "hostile/2027/booklet-a4.pdf")
+    cover = re.sub(r"\s", "", booklet.pages[0].extract_text())
+    assert "</title><script>window.hit='club'</script>{{7*7}}#read(\"/etc/passwd\")" in cover
+    assert "root:" not in cover
+
+
+def test_a_feed_is_not_left_by_a_name(hostile_site: Path) -> None:
+    """A title with line ends and marks of the format stays one event's title."""
+    for path in hostile_site.rglob("*.ics"):
+        lines = path.read_bytes().decode("utf-8").split("\r\n")
+        assert lines.count("BEGIN:VCALENDAR") == lines.count("END:VCALENDAR") == 1
+        assert lines.count("BEGIN:VEVENT") == lines.count("END:VEVENT") > 0
+        unfolded = "\r\n".join(lines).replace("\r\n ", "")
+        names = {line.partition(":")[0].partition(";")[0] for line in unfolded.split("\r\n")}
+        assert all(re.fullmatch(r"[A-Z-]*", name) for name in names)
+
+
+def test_a_table_holds_no_formula(hostile_site: Path) -> None:
+    """No cell of a table begins as a formula would."""
+    for path in hostile_site.rglob("*.csv"):
+        cells = re.split(r'[,"\r\n]+', path.read_text(encoding="utf-8-sig"))
+        assert not [cell for cell in cells if re.match(r"[=@]|[+-]\D", cell)]
