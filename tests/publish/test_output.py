@@ -194,6 +194,21 @@ def test_a_site_comes_in_parts(tmp_path: Path) -> None:
     assert os.listdir(tmp_path) == ["site"]
 
 
+def test_a_file_that_was_put_can_be_read(tmp_path: Path) -> None:
+    """Whether new, changed or unchanged, its text is the one that was put last, CRLF and all."""
+    folder = tmp_path / "site"
+    publish({"a/b.ics": "old\r\n", "c.ics": "same é\r\n"}, folder)
+    with publishing(folder) as site:
+        site.put({"a/b.ics": "new\r\n", "c.ics": "same é\r\n", "d.ics": "x"})
+        assert [site.text(n) for n in ("a/b.ics", "c.ics", "d.ics")] == [
+            "new\r\n",
+            "same é\r\n",
+            "x",
+        ]
+        with pytest.raises(OutputError, match="No such file"):
+            site.text("missing.ics")
+
+
 def test_what_is_not_finished_is_taken_away(tmp_path: Path) -> None:
     """Parts that were put but never made a site leave no trace."""
     publish(SITE, tmp_path / "site")
