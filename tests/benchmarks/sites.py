@@ -30,7 +30,8 @@ from pathlib import Path
 {patch}
 from almanac.build import Choice, build
 begin = time.perf_counter()
-done = build(Path(sys.argv[1]), Path(sys.argv[2]), Choice(), int(sys.argv[3]), lambda count: None)
+choice = Choice(booklet={booklet})
+done = build(Path(sys.argv[1]), Path(sys.argv[2]), choice, int(sys.argv[3]), lambda count: None)
 print(time.perf_counter() - begin)
 print(next(line.split()[1] for line in open("/proc/self/status") if line.startswith("VmHWM")))
 print(done.written)
@@ -74,7 +75,7 @@ def built(path: Path, out: Path, jobs: int, paper: bool = True) -> tuple[float, 
 
     The peak is Linux's VmHWM: getrusage would hand down the benchmark's own.
     """
-    code = BUILD.format(patch="" if paper else NO_PAPER)
+    code = BUILD.format(patch="" if paper else NO_PAPER, booklet=paper)
     return python("-c", code, str(path), str(out), str(jobs))
 
 
@@ -92,20 +93,26 @@ def measures(rounds: int) -> Iterator[dict[str, Any]]:
 
 def _one(folder: Path, rounds: int) -> Iterator[dict[str, Any]]:
     one, two = config(folder, 1, 1), config(folder, 2, 1)
-    pairs, shares, peaks = [], [], []
+    pairs, shares, peaks, shared = [], [], [], []
     for turn in range(rounds):
         imports, _ = python("-c", IMPORTS)
         wall, found = built(one, folder / f"one-{turn}", 1, paper=False)
+        shared.append(built(one, folder / f"shared-{turn}", 2, paper=False)[0] / imports)
         _, both = built(two, folder / f"two-{turn}", 1, paper=False)
         pairs.append((wall, imports))
         peaks.append(int(found[1]))
         shares.append(float(both[0]) / float(found[0]) - 1)
     ratios = sorted(wall / imports for wall, imports in pairs)
     yield row(
-        "HTML build of a site-year over importing the libraries",
+        "HTML build of a site-year over importing the libraries, one process",
         f"{median(ratios):.2f}x ({ratios[0]:.2f} to {ratios[-1]:.2f}), "
         f"build {median(wall for wall, _ in pairs):.2f} s",
         ratio=median(ratios),
+    )
+    yield row(
+        "the same on two processes",
+        f"{median(shared):.2f}x ({min(shared):.2f} to {max(shared):.2f})",
+        ratio=median(shared),
     )
     yield row("peak memory of that build", f"{max(peaks) / 1024:.0f} MiB")
     yield row(

@@ -283,7 +283,7 @@ class Book:
             club=self.config.club.name,
             language=self.config.club.language,
             trail=(home, *trail),
-            months=self.month_links(month) if month or kind not in DETAILS else (),
+            months=self.month_links(month) if kind == "night" or kind not in DETAILS else (),
             more=_more_links(words, kind, home, compared, seasons),
             elsewhere=tuple(self.elsewhere.links(kind, here)),
         )
