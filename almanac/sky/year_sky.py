@@ -20,11 +20,11 @@ from almanac.sky.star_places import apparent_directions
 
 Floats = NDArray[np.float64]
 
-NODE_DAYS = 0.25
-"""With 8 points for the bodies (degree 7) the Moon is exact to 0.001 arcsecond."""
-STAR_POINTS = 4
-"""The stars drift by an arcsecond in days; beside the Sun its deflection changes within hours,
-where cubics over 6 hours are exact to 0.02 arcsecond."""
+NODE_DAYS, NODE_POINTS = 0.125, 6
+"""The Moon is exact to 0.001 arcsecond, Mercury behind the Sun to 0.01, where the deflection
+changes within hours."""
+STAR_NODE_DAYS, STAR_POINTS = 0.25, 4
+"""Exact to 0.02 arcsecond beside the Sun, to 0.001 elsewhere."""
 ZODIAC_NODE_DAYS, ZODIAC_POINTS = 1.0, 4
 """Exact to 0.001 arcsecond away from the Sun, where alone a star can be seen to be hidden."""
 SIDEREAL_DEG_PER_DAY = 360.98564736629
@@ -97,7 +97,7 @@ def build_year_sky(
     kernel.require_year(year)
     first, last = _year_bounds(year)
     times = _grid(first, last, NODE_DAYS)
-    days = _around(times, 1.0)
+    days = _around(_around(times, 1.0), 1.0)
     slow = _around(days, EQUATOR_DAYS)
     stand = kernel.orientation(slow.times)
     equator = Nodes.on(slow, stand.equator, POINTS)
@@ -109,8 +109,8 @@ def build_year_sky(
         return Nodes.on(at, _turned(equator.at(at), seen), points)
 
     seen = _turned(equator.at(times), apparent_km(kernel, earth, days, times))
-    bodies = {body: Nodes.on(times, seen[:, row], POINTS) for row, body in enumerate(BODIES)}
-    inner = times.widened(1 - POINTS // 2)
+    bodies = {body: Nodes.on(times, seen[:, row], NODE_POINTS) for row, body in enumerate(BODIES)}
+    inner = times.widened(1 - NODE_POINTS // 2)
     return YearSky(
         year=year,
         clock=Clock.of(kernel, Nodes.on(slow, stand.delta_t_s, POINTS)),
@@ -119,7 +119,7 @@ def build_year_sky(
         equator=equator,
         bodies=bodies,
         moon_km_per_day=Nodes.on(inner, bodies["moon"].rate_at(inner), 2),
-        stars=star_nodes(stars, times, STAR_POINTS),
+        stars=star_nodes(stars, _grid(first, last, STAR_NODE_DAYS), STAR_POINTS),
         zodiac=star_nodes(
             zodiac, _grid(first, last, ZODIAC_NODE_DAYS, ZODIAC_POINTS), ZODIAC_POINTS
         ),
