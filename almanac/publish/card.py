@@ -160,4 +160,6 @@ def _standing_out(almanac: YearAlmanac, night: Night, words: Wording) -> Iterato
     for effect in almanac.light_effects:
         if effect.date == night.date:
             hours = span(effect.start_utc, effect.end_utc, words)
-            yield words.gettext("%(effect)s, %(hours)s", effect=effect.name, hours=hours)
+            yield words.gettext(
+                "%(effect)s, %(hours)s", effect=words.gettext(effect.name), hours=hours
+            )

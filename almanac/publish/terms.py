@@ -118,6 +118,9 @@ PICKS = {
 }
 """What stands out in the year, and the finest of each stage of the month."""
 
+LIGHT_EFFECTS = (N_("Werner X"), N_("Pitatus floor ray"), N_("Hesiodus sunrise ray"))
+"""The names of the Moon's light effects, as their records have them."""
+
 FEATURE_KINDS = {
     "crater": N_("crater"),
     "mare": N_("sea of lava"),

@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from almanac.inputs.catalogue import load_catalogue
+from almanac.plan.limbs import EFFECTS
 from almanac.plan.picks import PICKS, STAGES
 from almanac.plan.star_choice import NO_STAR
 from almanac.plan.sun_safety import CAUTIONS
@@ -183,6 +184,11 @@ def test_every_code_of_the_plan_has_words() -> None:
         assert len(set(texts)) == len(texts)
         assert all(len(text) > 4 for text in texts)
         assert set(table) == set(codes)
+
+
+def test_every_light_effect_can_be_translated() -> None:
+    """The names marked for translation are those of the effects that the plan looks for."""
+    assert tuple(effect.name for effect in EFFECTS) == terms.LIGHT_EFFECTS
 
 
 def test_an_unknown_code_is_an_error() -> None:

@@ -74,7 +74,7 @@ def effect_line(effect: LightEffect, words: Wording) -> EffectLine:
     """A light effect in one line."""
     day = words.day(effect.middle_utc)
     return EffectLine(
-        name=effect.name,
+        name=words.gettext(effect.name),
         feature=Link(feature_href(effect.feature), effect.feature),
         night=Link(night_href(effect.date), words.date(effect.date, "short_weekday_day")),
         hours=steps.span(effect.start_utc, effect.end_utc, words),
@@ -89,7 +89,7 @@ def _source(effect: LightEffect, words: Wording) -> EffectSource:
         middle=words.degrees(effect.colongitude_deg, 1),
         spread=words.degrees(effect.tolerance_deg, 1),
     )
-    return EffectSource(effect.name, rule, effect.source)
+    return EffectSource(words.gettext(effect.name), rule, effect.source)
 
 
 def _libration(one: LimbLibration, words: Wording) -> LibrationLine:
@@ -113,7 +113,8 @@ def standing_out(book: Book, night: Night) -> Iterator[str]:
     for effect in book.almanac.light_effects:
         if effect.date == night.date:
             hours = steps.span(effect.start_utc, effect.end_utc, words)
-            yield words.gettext("%(effect)s, %(hours)s.", effect=effect.name, hours=hours)
+            name = words.gettext(effect.name)
+            yield words.gettext("%(effect)s, %(hours)s.", effect=name, hours=hours)
     for one in book.almanac.librations:
         if one.date == night.date:
             yield _turned(one, words)
