@@ -52,10 +52,13 @@ def run_installed(installed: Path, *arguments: str | Path) -> subprocess.Complet
     )
 
 
+KINDS = ("*.py", "*.csv", "*.toml", "*.po")
+
+
 def test_the_wheel_holds_what_the_program_needs(wheel: Path, root: Path) -> None:
     """Every module, table and template of the checkout is inside, and nothing else."""
     inside = {name for name in zipfile.ZipFile(wheel).namelist() if ".dist-info/" not in name}
-    package = [p for kind in ("*.py", "*.csv", "*.toml") for p in (root / "almanac").rglob(kind)]
+    package = [p for kind in KINDS for p in (root / "almanac").rglob(kind)]
     templates = [p for p in (root / "templates").rglob("*") if p.is_file()]
     wanted = {path.relative_to(root).as_posix() for path in package}
     wanted |= {f"almanac/_{path.relative_to(root).as_posix()}" for path in templates}

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 
 from almanac.inputs.faults import found, near_match
 
-LANGUAGES = ("de", "en", "es", "fr")
+LANGUAGES = ("de", "en")
 """Those with a catalogue of translated text."""
 MOUNTS = ("altaz", "equatorial")
 NEEDS = ("moon", "dark", "either")
