@@ -18,6 +18,13 @@ SAW = Horizon(
     tuple(a for a in range(2, 360, 2) for _ in range(2)),
     tuple(h for _ in range(2, 360, 2) for h in (0.0, 60.0)),
 )
+# Steps between towers of odd widths, a spike on each, a notch, and a wall right over north.
+SKYLINE = Horizon(
+    (0.0, 12.0, 12.0, 60.0, 60.1, 60.2, 97.0, 97.0, 101.3, 101.3, 180.0, 180.03, 180.06, 249.0)
+    + (249.0, 262.5, 262.55, 262.6, 270.0, 270.0, 348.0, 348.0),
+    (18.0, 18.0, 1.0, 1.0, 30.0, 1.0, 1.0, 14.0, 14.0, 0.0, 0.0, 55.0, 0.0, 0.0)
+    + (22.0, 22.0, 3.0, 22.0, 22.0, 2.0, 2.0, 18.0),
+)
 
 
 def ground_by_hand(horizon, azimuth_deg):
@@ -30,7 +37,7 @@ def ground_by_hand(horizon, azimuth_deg):
     raise AssertionError(azimuth_deg)
 
 
-@pytest.mark.parametrize("horizon", [WALLS, MASTS])
+@pytest.mark.parametrize("horizon", [WALLS, MASTS, SKYLINE])
 def test_ground_is_linear_between_points_and_closed_over_north(horizon, make_site):
     """At any azimuth the profile is the straight line between its neighbours."""
     azimuth = np.random.default_rng(4).uniform(0, 360, 300)
@@ -60,7 +67,7 @@ def test_every_second_over_the_skyline_is_inside_a_span(
     edges = edges[(edges > seconds[0]) & (edges < seconds[-1])]
     assert len(edges) == len(change)
     assert ((edges >= change - 0.01) & (edges <= change + 1.01)).all()
-    if horizon is MASTS:
+    if horizon is MASTS and abs(latitude) < 60:
         assert np.count_nonzero((spans[1:, 0] - spans[:-1, 1]) < 60) > 20
 
 
