@@ -1,5 +1,6 @@
 """Interpolation between equally spaced nodes; on an equally spaced grid, one matrix product."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache, cached_property
@@ -40,10 +41,15 @@ def times_of(times: Times) -> Floats:
 def _basis(points: int) -> Floats:
     """Lagrange basis on neighbouring nodes: weights(u) = basis @ [1, u, u^2...].
 
-    u is the fraction from the stencil's node ``points // 2 - 1`` to the next.
+    u is the fraction from the stencil's node ``points // 2 - 1`` to the next. Made of whole
+    numbers, hence the same on every machine: an inverted matrix would differ in the last digits.
     """
-    offsets = np.arange(points, dtype=np.float64) - (points // 2 - 1)
-    return np.asarray(np.linalg.inv(np.vander(offsets, increasing=True)).T)
+    offsets = range(1 - points // 2, points // 2 + 1)
+    rows = []
+    for own in offsets:
+        others = [other for other in offsets if other != own]
+        rows.append(np.poly(others)[::-1] / math.prod(own - other for other in others))
+    return np.stack(rows)
 
 
 def _powers(u: Floats, points: int) -> Floats:

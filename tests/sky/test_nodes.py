@@ -1,9 +1,12 @@
 """Interpolation between nodes: a grid at once gives what single times give."""
 
+from fractions import Fraction
+from math import prod
+
 import numpy as np
 import pytest
 
-from almanac.sky.nodes import Grid, Nodes
+from almanac.sky.nodes import Grid, Nodes, value_weights
 from almanac.sky.site_sky import SiteSky
 
 
@@ -30,6 +33,16 @@ def test_eight_points_follow_a_smooth_function_and_its_rate():
     assert np.abs(nodes.at(times) - smooth(times)).max() < 1e-11
     rate = np.stack([np.cos(times / 3) / 3, -np.sin(times / 5) / 5])
     assert np.abs(nodes.rate_at(times) - rate).max() < 1e-9
+
+
+@pytest.mark.parametrize("points", [2, 4, 6, 8, 10])
+def test_weights_are_those_of_whole_numbers(points):
+    """Lagrange's weights, got from fractions without any rounding, are met to the last digits."""
+    offsets = range(1 - points // 2, points // 2 + 1)
+    for u in (Fraction(0), Fraction(1, 8), Fraction(5, 16), Fraction(1, 2), Fraction(15, 16)):
+        exact = [float(prod(Fraction(u - b) / (a - b) for b in offsets if b != a)) for a in offsets]
+        found = value_weights(np.array([float(u)]), points)[:, 0]
+        assert np.abs(found - exact).max() < 2e-15
 
 
 def test_times_outside_the_nodes_are_refused():

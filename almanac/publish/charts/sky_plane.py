@@ -11,6 +11,9 @@ from almanac.records.config import Horizon
 Floats = NDArray[np.float64]
 
 CENTRE, RADIUS = WIDTH / 2, 250
+DECIMALS = 3
+"""Of places on the disc: names that just touch are decided by these, and not by the last bit in
+which two processors' arithmetic differs."""
 
 
 def disc_point(altitude_deg: float, azimuth_deg: float) -> tuple[float, float]:
@@ -22,7 +25,7 @@ def disc_point(altitude_deg: float, azimuth_deg: float) -> tuple[float, float]:
 def project(altitude_deg: Floats, azimuth_deg: Floats) -> Floats:
     """The same of many directions: rows x and y."""
     distance, azimuth = RADIUS * (90 - altitude_deg) / 90, np.radians(azimuth_deg)
-    return CENTRE - distance * np.stack((np.sin(azimuth), np.cos(azimuth)))
+    return np.round(CENTRE - distance * np.stack((np.sin(azimuth), np.cos(azimuth))), DECIMALS)
 
 
 def profile(azimuth_deg: Floats, horizon: Horizon) -> Floats:
