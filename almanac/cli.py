@@ -1,11 +1,12 @@
 """The commands; each a few lines. NumPy and the rest are imported only when one runs."""
 
 import os
+import signal
 import sys
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import Literal, TypeVar
+from typing import Literal, NoReturn, TypeVar
 
 import click
 
@@ -15,6 +16,9 @@ from almanac.errors import AlmanacError, ConfigError
 Result = TypeVar("Result")
 
 CONFIG = click.argument("config", type=click.Path(path_type=Path))
+STOPPED = 128 + signal.SIGINT
+"""Exit code of a command that was stopped, as shells have it."""
+TRACEBACK = "ALMANAC_TRACEBACK"
 
 
 def _paint(text: str, colour: str) -> str:
@@ -24,17 +28,38 @@ def _paint(text: str, colour: str) -> str:
 
 
 def _run(action: Callable[[], Result]) -> Result:
-    """Run a command's work; an error of ours becomes a message and its exit code."""
+    """Run a command's work; an error becomes a message and an exit code."""
     try:
         return action()
     except ConfigError as error:
-        click.echo(f"{_paint('error', 'red')}: the config has {_count(error)}", err=True)
-        for fault in error.faults:
-            click.echo(f"  {fault}", err=True)
-        raise SystemExit(error.exit_code) from None
+        faults = "".join(f"\n  {fault}" for fault in error.faults)
+        _end(error, f"the config has {_count(error)}{faults}", error.exit_code)
     except AlmanacError as error:
-        click.echo(f"{_paint('error', 'red')}: {error}", err=True)
-        raise SystemExit(error.exit_code) from None
+        _end(error, str(error), error.exit_code)
+    except KeyboardInterrupt as error:
+        _end(error, "stopped before the end.", STOPPED)
+    except OSError as error:
+        _end(error, f"the system refuses: {error}.", 1)
+    except (click.ClickException, click.Abort):
+        raise
+    except Exception as error:
+        if os.environ.get(TRACEBACK):
+            raise
+        told = f"{type(error).__name__} {error}".strip()
+        words = f"a fault of this program ({told}); {TRACEBACK}=1 in the environment shows where."
+        _end(error, words, 1)
+
+
+def _end(error: BaseException, words: str, code: int) -> NoReturn:
+    """Say in words what went wrong, and what became of the site; then end."""
+    told = [f"{_paint('error', 'red')}: {words}", *getattr(error, "__notes__", ())]
+    click.echo(" ".join(told), err=True)
+    raise SystemExit(code) from None
+
+
+def _stop(*_: object) -> NoReturn:
+    """What a request to end does: the same as a stop from the keyboard."""
+    raise KeyboardInterrupt
 
 
 def _count(error: ConfigError) -> str:
@@ -89,6 +114,7 @@ def build(
     """
 
     def action() -> str:
+        signal.signal(signal.SIGTERM, _stop)
         from almanac.build import Choice, plan_size
         from almanac.build import build as build_site
 

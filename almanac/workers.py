@@ -1,11 +1,13 @@
 """Work shared among processes that end with the process that needs it."""
 
 import os
+import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from multiprocessing import get_start_method, parent_process
-from threading import Thread
+from multiprocessing import Pipe, get_start_method, parent_process
+from multiprocessing.connection import Connection, wait
+from threading import Lock, Thread
 from typing import Any, TypeVar
 
 from almanac.errors import AlmanacError
@@ -27,16 +29,25 @@ def each(work: Callable[[Task], Result], tasks: Sequence[Task], jobs: int) -> It
     """Work done for every task, in order, on up to jobs processes.
 
     Where processes are forked, the work needs not be picklable; tasks and results do. An error in
-    one of them is raised here after the running tasks have ended, and no other begins. Raises
+    one of them, or a stop from outside, ends the others at once and is raised here. Raises
     WorkerError if a process is killed.
     """
     jobs = min(jobs, len(tasks))
     if jobs < 2:
         yield from map(work, tasks)
         return
+    stopped, stop = Pipe(duplex=False)
     try:
-        with ProcessPoolExecutor(jobs, initializer=_begin, initargs=(work,)) as pool:
-            yield from pool.map(_done, tasks)
+        with (
+            stopped,
+            stop,
+            ProcessPoolExecutor(jobs, initializer=_begin, initargs=(work, stopped)) as pool,
+        ):
+            try:
+                yield from pool.map(_done, tasks)
+            except BaseException:
+                stop.send_bytes(b"stop")
+                raise
     except BrokenProcessPool as error:
         raise WorkerError(
             "A process that shared the work was killed, perhaps for want of memory; "
@@ -48,18 +59,32 @@ _WORK: list[Callable[[Any], Any]] = []
 """What this process was started for."""
 
 
-def _begin(work: Callable[[Any], Any]) -> None:
-    """Learn the work; end as soon as the parent does, for nothing may be written after a kill."""
+_BETWEEN = Lock()
+"""Held by this process while it does not work: a result must not be cut short on its way."""
+
+
+def _begin(work: Callable[[Any], Any], stopped: Connection) -> None:
+    """Learn the work; end as soon as the parent does, for nothing may be written after a kill.
+
+    A stop from the keyboard is the parent's to tell, a request to end is obeyed.
+    """
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
     _WORK[:] = [work]
-    Thread(target=_wait_and_end, daemon=True).start()
+    _BETWEEN.acquire()
+    Thread(target=_wait_and_end, args=(stopped,), daemon=True).start()
 
 
 def _done(task: Any) -> Any:
-    return _WORK[0](task)
+    _BETWEEN.release()
+    try:
+        return _WORK[0](task)
+    finally:
+        _BETWEEN.acquire()
 
 
-def _wait_and_end() -> None:
+def _wait_and_end(stopped: Connection) -> None:
     parent = parent_process()
-    if parent:
-        parent.join()
-        os._exit(1)
+    if parent and parent.sentinel not in wait([parent.sentinel, stopped]):
+        _BETWEEN.acquire()
+    os._exit(1)

@@ -34,16 +34,24 @@ class Place(NamedTuple):
 
     @classmethod
     def of(cls, folder: Path) -> "Place":
-        """The place of a folder; OutputError for the root of a disk."""
+        """The place of a folder; OutputError for the root of a disk, which cannot be swapped."""
         folder = Path(os.path.abspath(folder))
         if not folder.name:
             raise OutputError(f"Output folder {folder}: the root of a disk is not a site's folder.")
+        if os.path.ismount(folder):
+            raise OutputError(
+                f"Output folder {folder}: a disk is mounted here; add a folder in it."
+            )
         beside = [folder.with_name(f".{folder.name}.{kind}") for kind in ("new", "old", "lock")]
         return cls(folder, *beside)
 
     def left_over(self) -> bool:
         """Whether a build is running or one was killed."""
         return any(os.path.lexists(path) for path in (self.new, self.old, self.lock))
+
+    def set_aside(self) -> bool:
+        """Whether the old site could neither be replaced nor put back."""
+        return self.old.exists() and not self.folder.exists()
 
 
 def ours(folder: Path) -> set[str]:
@@ -139,8 +147,7 @@ def swap(place: Place) -> None:
             place.folder.rename(place.old)
         place.new.rename(place.folder)
     except BaseException:
-        if place.old.exists() and not place.folder.exists():
-            place.old.rename(place.folder)
+        _put_back(place)
         raise
 
 
@@ -158,11 +165,15 @@ def exchange(first: Path, second: Path) -> bool:
 
 
 def recover(place: Place) -> None:
-    """Undo what a killed build left: put the old site back if need be, remove the half-made."""
-    if place.old.exists() and not place.folder.exists():
-        place.old.rename(place.folder)
+    """Undo what a broken build left: put the old site back if need be, remove the half-made."""
+    _put_back(place)
     remove(place.new)
     remove(place.old)
+
+
+def _put_back(place: Place) -> None:
+    if place.set_aside():
+        place.old.rename(place.folder)
 
 
 def remove(folder: Path) -> None:

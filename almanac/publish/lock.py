@@ -18,7 +18,7 @@ def take(lock: Path, owner: int, anew: bool = False) -> None:
     owner already: it is of a process long dead that had the same number.
     """
     try:
-        handle = os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY)
+        _make(lock, owner)
     except FileExistsError:
         pid = _read_pid(lock)
         if pid == owner and not anew:
@@ -28,9 +28,19 @@ def take(lock: Path, owner: int, anew: bool = False) -> None:
                 f"Another build is publishing there. If none is running, remove {lock}."
             ) from None
         lock.unlink(missing_ok=True)
-        handle = os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY)
-    os.write(handle, f"{owner}\n".encode("ascii"))
-    os.close(handle)
+        _make(lock, owner)
+
+
+def _make(lock: Path, owner: int) -> None:
+    """Make the lock file, or leave none; FileExistsError if there is one."""
+    handle = os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY)
+    try:
+        os.write(handle, f"{owner}\n".encode("ascii"))
+    except BaseException:
+        release(lock)
+        raise
+    finally:
+        os.close(handle)
 
 
 def held(lock: Path, owner: int) -> bool:

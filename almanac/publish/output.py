@@ -25,7 +25,6 @@ from almanac.publish.folder import (
     note,
     ours,
     recover,
-    remove,
     seal,
     swap,
 )
@@ -36,6 +35,8 @@ UNSAFE = frozenset('\\:*?"<>|')
 
 Hashes = dict[str, str]
 
+Identity = tuple[int, int] | None
+"""Number on its disk of a site's folder, and when it was sealed; None where there is none."""
 
 @dataclass(frozen=True)
 class Published:
@@ -75,7 +76,8 @@ def publishing(folder: Path) -> Iterator["Publication"]:
     """Begin to publish into a folder; what is not finished within is taken away again.
 
     Raises OutputError, with the old site left as it was, if the folder is not ours or holds a
-    file that is not ours, another build is publishing there, or the system refuses.
+    file that is not ours, another build is publishing there, or the system refuses. To any other
+    error that passes, a note says what became of the site.
     """
     place, owner = Place.of(folder), os.getpid()
     try:
@@ -85,13 +87,14 @@ def publishing(folder: Path) -> Iterator["Publication"]:
                 take(place.lock, owner, anew=True)
                 recover(place)
             standing = _identity(place.folder)
-        yield Publication(place, owner, standing)
+        with _noted(place, standing):
+            yield Publication(place, owner, standing)
     finally:
-        if held(place.lock, owner):
-            with suppress(OSError, OutputError):  # a site that stands; the next build tidies up
-                remove(place.new)
-                remove(place.old)
-            release(place.lock)
+        with suppress(OSError, OutputError):  # a site stands; what stays the next build clears
+            if held(place.lock, owner):
+                with suppress(OSError, OutputError):
+                    recover(place)
+                release(place.lock)
 
 
 @dataclass(frozen=True)
@@ -101,8 +104,8 @@ class Publication:
     place: Place
     owner: int
     """Number of the process that began it and holds the lock."""
-    standing: int | None
-    """Which folder stood there then: another build's would be another."""
+    standing: Identity
+    """Which site stood there then: another build's would be another."""
 
     def put(self, files: Mapping[str, str | bytes]) -> Part:
         """Compare a part of the site with what is there, and write what differs beside it.
@@ -159,6 +162,8 @@ class Publication:
         except (FileNotFoundError, NotADirectoryError, IsADirectoryError):
             return False
 
+        if self.standing and not os.access(self.place.folder, os.W_OK | os.X_OK):
+            raise OutputError(f"Output folder {self.place.folder} may not be written in.")
     def _open(self) -> None:
         """Hold the lock and have the folder to write in; whichever process comes first."""
         self.place.folder.parent.mkdir(parents=True, exist_ok=True)
@@ -195,13 +200,38 @@ def _told(place: Place) -> Iterator[None]:
         reason = error.strerror or type(error).__name__
         where = f" ({error.filename})" if error.filename else ""
         raise OutputError(
-            f"Output folder {place.folder}: {reason}{where}. The site there is as it was."
+            f"Output folder {place.folder}: {reason}{where}. The site there is {_kept(place)}."
         ) from error
 
 
-def _identity(folder: Path) -> int | None:
-    """The number of a folder on its disk; None if it is missing."""
-    return folder.stat().st_ino if folder.exists() else None
+def _identity(folder: Path) -> Identity:
+    """Which site stands in a folder: numbers are used again, hence the time too."""
+    if not folder.exists():
+        return None
+    sealed = folder / MARKER
+    return folder.stat().st_ino, sealed.stat().st_mtime_ns if sealed.exists() else 0
+
+
+@contextmanager
+def _noted(place: Place, standing: Identity) -> Iterator[None]:
+    """Add to an error that is not ours what now stands in the folder."""
+    try:
+        yield
+    except BaseException as error:
+        if not isinstance(error, OutputError):
+            error.add_note(_outcome(place, standing))
+        raise
+
+
+def _outcome(place: Place, standing: Identity) -> str:
+    if standing is None and not place.folder.exists():
+        return f"Nothing was published in {place.folder}."
+    same = place.set_aside() or _identity(place.folder) == standing
+    return f"The site in {place.folder} is {_kept(place) if same else 'the new one, whole'}."
+
+
+def _kept(place: Place) -> str:
+    return f"kept in {place.old}" if place.set_aside() else "as it was"
 
 
 def _keep(source: str, target: str) -> None:

@@ -3,11 +3,17 @@
 import errno
 import os
 import random
+import re
 import signal
 import subprocess
 import sys
+import tempfile
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
+from copy import copy
+from dataclasses import dataclass
+from itertools import product
 from pathlib import Path
 
 import pytest
@@ -64,6 +70,10 @@ def two_renames(monkeypatch: pytest.MonkeyPatch) -> None:
 def one_step(monkeypatch: pytest.MonkeyPatch) -> None:
     """Leave the system's own way."""
 
+
+UNIX = pytest.mark.skipif(sys.platform == "win32", reason="no such permissions")
+NOBODY = 65534
+"""A user without rights, the usual number."""
 
 SWAPS = pytest.mark.parametrize("swap", [one_step, two_renames])
 
@@ -351,24 +361,85 @@ def test_a_marker_that_names_files_outside_takes_nothing(tmp_path: Path) -> None
     assert (tmp_path / "letter.txt").read_text() == "dear"
 
 
-def test_a_read_only_place_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A parent that may not be written in is an error of ours, with the old site whole."""
-    publish(SITE, tmp_path / "site")
+@pytest.fixture
+def powerless() -> Iterator[Path]:
+    """A folder that is ours while we are not root."""
+    with tempfile.TemporaryDirectory() as name:
+        folder, root = Path(name), os.geteuid() == 0
+        if root:
+            os.chown(folder, NOBODY, NOBODY)
+            os.setreuid(NOBODY, 0)
+            os.seteuid(NOBODY)
+        try:
+            yield folder
+        finally:
+            if root:
+                os.seteuid(0)
+                os.setreuid(0, 0)
+            for path in [folder, *folder.rglob("*")]:
+                path.chmod(0o700)
+
+
+@UNIX
+@pytest.mark.parametrize("closed", ["", "site"])
+def test_a_read_only_place_is_told(powerless: Path, closed: str) -> None:
+    """A folder or a parent that may not be written in: the old site is whole, and stays usable."""
+    folder = powerless / "site"
+    publish(SITE, folder)
+    (powerless / closed).chmod(0o500)
+    with pytest.raises(OutputError, match=r"may not be written in|Permission denied"):
+        publish({"index.html": "new"}, folder)
+    assert site_in(folder) == contents(SITE)
+    assert os.listdir(powerless) == ["site"]
+    assert publish(SITE, folder).unchanged == 3
+
+
+@UNIX
+def test_an_old_site_that_cannot_be_removed_is_told_by_the_next_build(powerless: Path) -> None:
+    """The new site stands; what is in the way is named, and when it is free, all is well."""
+    folder, closed = powerless / "site", powerless / ".site.new/field/2027"
+    publish(SITE, folder)
+    (folder / "field/2027").chmod(0o500)
+    publish({"index.html": "new"}, folder)
+    with pytest.raises(OutputError, match=rf"Permission denied \({closed}.*as it was"):
+        publish({"index.html": "newer"}, folder)
+    assert site_in(folder) == {"index.html": b"new"}
+    closed.chmod(0o700)
+    publish({"index.html": "newer"}, folder)
+    assert site_in(folder) == {"index.html": b"newer"}
+    assert os.listdir(powerless) == ["site"]
+
+
+@pytest.mark.parametrize("code", [errno.EROFS, errno.EACCES, errno.EIO, errno.EMFILE])
+@pytest.mark.parametrize("call", ["mkdir", "open"])
+def test_what_the_system_refuses_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, code: int, call: str
+) -> None:
+    """A read-only disk, want of rights, a broken disk, too many files: the reason is given."""
 
     def refuse(*_: object, **__: object) -> None:
-        raise PermissionError(errno.EACCES, "Permission denied")
+        raise OSError(code, os.strerror(code), "where")
 
+    publish(SITE, tmp_path / "site")
     with monkeypatch.context() as patch:
-        if hasattr(os, "geteuid") and os.geteuid():
-            tmp_path.chmod(0o500)
-        else:  # root may write everywhere: the refusal is played
-            patch.setattr(Path, "mkdir", refuse)
-        try:
-            with pytest.raises(OutputError, match="ermission"):
-                publish({"index.html": "new"}, tmp_path / "site")
-        finally:
-            tmp_path.chmod(0o700)
+        patch.setattr(os, call, refuse)
+        with pytest.raises(OutputError, match=re.escape(os.strerror(code))) as told:
+            publish({"index.html": "new"}, tmp_path / "site")
+    assert str(told.value).endswith("as it was.")
     assert site_in(tmp_path / "site") == contents(SITE)
+    assert os.listdir(tmp_path) == ["site"]
+
+
+def test_a_folder_where_a_disk_is_mounted_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It could not be swapped: told before anything is computed, not after."""
+    monkeypatch.setattr(os.path, "ismount", lambda path: Path(path).name == "site")
+    with (
+        pytest.raises(OutputError, match="disk is mounted here; add a folder in it"),
+        publishing(tmp_path / "site"),
+    ):
+        pytest.fail("publishing has begun")
 
 
 # Failures midway
@@ -428,6 +499,105 @@ def test_a_full_disk_is_told_in_words(tmp_path: Path, monkeypatch: pytest.Monkey
     assert os.listdir(tmp_path) == []
 
 
+@dataclass
+class Failing:
+    """A function that fails after so many good calls, once or from then on."""
+
+    plain: Callable[..., object]
+    left: int
+    once: bool
+    fault: BaseException
+
+    def __call__(self, *args: object, **options: object) -> object:
+        """Do it or fail."""
+        self.left -= 1
+        if self.left == -1 or (self.left < 0 and not self.once):
+            raise self.fault
+        return self.plain(*args, **options)
+
+
+@SWAPS
+@pytest.mark.parametrize("fault", [OSError(errno.EIO, "Input/output error"), KeyboardInterrupt()])
+@pytest.mark.parametrize(
+    "call", ["mkdir", "rename", "unlink", "rmdir", "open", "write", "scandir", "chmod"]
+)
+def test_whatever_call_fails_a_whole_site_stands_and_the_next_build_goes_on(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    swap: Callable[..., None],
+    call: str,
+    fault: BaseException,
+) -> None:
+    """Once or from then on, the clean-up included: the old site or the new one, and no litter.
+
+    Where two renames are needed and no more succeed after the first, it is kept beside.
+    """
+    swap(monkeypatch)
+    folder = tmp_path / "site"
+    new: dict[str, str | bytes] = {"index.html": SITE["index.html"], "b/c.html": "x", "d.html": "y"}
+    for good_calls, once in product(range(60), (True, False)):
+        publish(SITE, folder)
+        failing = Failing(getattr(os, call), good_calls, once, fault)
+        with monkeypatch.context() as patch:
+            patch.setattr(os, call, failing)
+            with suppress(OutputError, KeyboardInterrupt):
+                publish(new, folder)
+        kept = folder if folder.exists() else tmp_path / ".site.old"
+        assert site_in(kept) in (contents(SITE), contents(new)), good_calls
+        if failing.left >= 0:
+            break  # no call was left to fail
+    publish(new, folder)
+    assert site_in(folder) == contents(new)
+    assert os.listdir(tmp_path) == ["site"]
+    assert failing.left >= 0
+    # With the one-step exchange nothing is renamed at all.
+    assert good_calls > 0 or (call, swap) == ("rename", one_step)
+
+
+def broken_off(folder: Path, fault: BaseException, finished: bool) -> str:
+    """What a build that fails in the middle, or after its end, says of the site."""
+    with publishing(folder) as site:
+        parts = [site.put({"a.html": "x"})]
+        if finished:
+            site.finish(parts)
+        raise fault
+
+
+@pytest.mark.parametrize("fault", [ZeroDivisionError(), KeyboardInterrupt(), MemoryError()])
+def test_an_error_from_elsewhere_tells_what_became_of_the_site(
+    tmp_path: Path, fault: BaseException
+) -> None:
+    """Before the first site, over an old one and after the new one stands."""
+    folder, told = tmp_path / "site", []
+    for finished in (False, False, True):
+        with pytest.raises(type(fault)) as failed:
+            broken_off(folder, copy(fault), finished)
+        told += [note.replace(str(folder), "F") for note in failed.value.__notes__]
+        assert os.listdir(tmp_path) == (["site"] if folder.exists() else [])
+        publish(SITE, folder)
+    assert told == [
+        "Nothing was published in F.",
+        "The site in F is as it was.",
+        "The site in F is the new one, whole.",
+    ]
+
+
+def test_an_old_site_that_cannot_be_put_back_is_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where a disk fails between the two renames the message says where the site is."""
+    folder = tmp_path / "site"
+    publish(SITE, folder)
+    two_renames(monkeypatch)
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "rename", Failing(os.rename, 1, False, OSError(errno.EIO, "broken")))
+        with pytest.raises(OutputError, match=r"broken.* is kept in .*\.site\.old\.$"):
+            publish({"index.html": "new"}, folder)
+    assert site_in(tmp_path / ".site.old") == contents(SITE)
+    assert publish(SITE, folder).unchanged == 3
+    assert os.listdir(tmp_path) == ["site"]
+
+
 def stop_at(step: str, monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
     """Publish a new site and stop dead at a step: no clean-up, as after a kill."""
 
@@ -436,7 +606,7 @@ def stop_at(step: str, monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
 
     with monkeypatch.context() as patch:
         patch.setattr(output, step, dead)
-        patch.setattr(output, "remove", lambda _: None)
+        patch.setattr(output, "recover", lambda _: None)
         patch.setattr(output, "release", lambda _: None)
         with pytest.raises(SystemExit):
             publish({"index.html": "new", "more.html": "x"}, folder)
