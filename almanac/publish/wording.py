@@ -8,11 +8,12 @@ from gettext import NullTranslations
 from zoneinfo import ZoneInfo
 
 from babel import Locale
-from babel.dates import format_date, format_skeleton, get_timezone_name
+from babel.dates import get_timezone_name
 from babel.numbers import get_decimal_symbol, get_group_symbol
 
 from almanac.publish import terms
 from almanac.publish.catalogues import translations
+from almanac.publish.date_texts import date_text
 
 DECIMALS = tuple(f"z,.{digits}f" for digits in range(10))
 """Grouped by thousands, with so many decimals, never a negative zero."""
@@ -25,25 +26,9 @@ ENGLISH = NullTranslations()
 LOCALES = {"en": "en_GB"}
 """Region whose date order a language takes: day before month, 24-hour clock."""
 
-DATE_FORMS = {
-    "full": "full",  # Sunday 21 March 2027
-    "long": "long",  # 21 March 2027
-    "short": "medium",  # 21 Mar 2027
-}
-DATE_SKELETONS = {
-    "day": "MMMMd",  # 21 March
-    "short_day": "MMMd",  # 21 Mar
-    "weekday_day": "MMMMEEEEd",  # Sunday 21 March
-    "short_weekday_day": "MMMEd",  # Sun 21 Mar
-    "month": "yMMMM",  # March 2027
-}
-
-
-@lru_cache(maxsize=16384)
-def _date_text(value: date, form: str, locale: str) -> str:
-    if form in DATE_FORMS:
-        return format_date(value, DATE_FORMS[form], locale=locale)
-    return format_skeleton(DATE_SKELETONS[form], value, locale=locale)
+GROUPS = {"es": "\u202f"}
+"""What parts thousands where a point could be taken for the decimal sign, as in half of the lands
+of a language."""
 
 
 @lru_cache(maxsize=2048)
@@ -157,7 +142,7 @@ class Wording:
 
     def date(self, value: date, form: str = "long") -> str:
         """A date in one of the forms of DATE_FORMS and DATE_SKELETONS; KeyError for another."""
-        return _date_text(value, form, self._locale_name)
+        return date_text(value, form, self._locale_name)
 
     def month(self, number: int, short: bool = False) -> str:
         """The name of month 1 to 12, standing alone."""
@@ -172,7 +157,7 @@ class Wording:
     @cached_property
     def _separators(self) -> dict[int, str]:
         symbols = {
-            ",": get_group_symbol(self.locale),
+            ",": GROUPS.get(self.language) or get_group_symbol(self.locale),
             ".": get_decimal_symbol(self.locale),
             "-": "−",
         }

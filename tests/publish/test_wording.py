@@ -11,7 +11,8 @@ from almanac.plan.star_choice import NO_STAR
 from almanac.plan.sun_safety import CAUTIONS
 from almanac.plan.windows import NO_WINDOW
 from almanac.publish import terms
-from almanac.publish.wording import DATE_FORMS, DATE_SKELETONS, Wording
+from almanac.publish.date_texts import DATE_FORMS, DATE_SKELETONS
+from almanac.publish.wording import Wording
 
 ENGLISH = Wording("en", "Europe/Paris")
 
@@ -145,6 +146,14 @@ def test_dates_put_the_day_first_and_follow_the_language() -> None:
         "Monday",
         "Sun",
     )
+
+
+def test_spanish_dates_hold_no_comma_and_name_the_weekday() -> None:
+    """A list of them parts its dates by commas, and a point parts no thousands."""
+    spanish, night = Wording("es", "Europe/Madrid"), date(2027, 3, 21)
+    assert spanish.date(night, "weekday_day") == "domingo 21 de marzo"
+    assert spanish.date(night, "short_weekday_day") == "dom 21 mar"
+    assert spanish.number(384400.5, 1) == "384\u202f400,5"
 
 
 @pytest.mark.parametrize("form", [*DATE_FORMS, *DATE_SKELETONS])

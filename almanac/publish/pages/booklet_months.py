@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from almanac.publish.booklet_words import COLUMNS
 from almanac.publish.charts.drawing import on_paper, svg
 from almanac.publish.charts.moon_dots import RADIUS, moon_dots
+from almanac.publish.meeting_words import capital
 from almanac.publish.pages.book import Book
 from almanac.publish.pages.booklet_parts import Month, NightRow
 from almanac.publish.pages.month import month_view
@@ -23,7 +24,7 @@ def month_table(book: Book, month: int) -> Month:
     words = book.words
     nights = [night for night in book.almanac.nights if night.date.month == month]
     return Month(
-        title=words.date(nights[0].date, "month"),
+        title=capital(words.date(nights[0].date, "month")),
         summary=month_view(book, month).summary,
         head=tuple(words.gettext(head) for head, _ in COLUMNS),
         moons=_moons(book, nights),

@@ -2,6 +2,7 @@
 
 from typing import NamedTuple
 
+from almanac.publish.meeting_words import capital
 from almanac.publish.pages.book import Book, cards_href, month_href, month_sky_href
 from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.night_line import NightLine
@@ -36,7 +37,7 @@ def month_view(book: Book, month: int) -> MonthView:
     """The view of a month of the year."""
     words, lines = book.words, book.month_lines(month)
     return MonthView(
-        title=words.month(month),
+        title=capital(words.month(month)),
         summary=_summary(book, month),
         weekdays=tuple(words.weekday(i) for i in range(7)),
         first_column=lines[0].date.isoweekday(),
@@ -52,7 +53,7 @@ def month_view(book: Book, month: int) -> MonthView:
 
 def month_frame(book: Book, month: int) -> Frame:
     """The frame of a month's page."""
-    name = book.words.month(month)
+    name = capital(book.words.month(month))
     here = Link(month_href(book.almanac.year, month), name, True)
     return book.frame("month", name, here, month=month)
 

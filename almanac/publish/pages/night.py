@@ -11,6 +11,7 @@ from almanac.publish import night_lines, steps
 from almanac.publish.charts.moon_disc import moon_disc
 from almanac.publish.charts.night import night_chart
 from almanac.publish.eclipse_words import mark
+from almanac.publish.meeting_words import capital
 from almanac.publish.pages.book import Book, card_href, eclipse_href, month_href, night_href
 from almanac.publish.pages.engine import Frame, Link, render
 from almanac.publish.pages.figures import FigureGroup, night_groups
@@ -103,8 +104,8 @@ def night_view(book: Book, index: int) -> NightView:
 def night_frame(book: Book, night: Night) -> Frame:
     """The frame of a night's page."""
     month = night.date.month
-    up = Link(month_href(night.date.year, month), book.words.month(month))
-    title = book.words.date(night.date, "weekday_day")
+    up = Link(month_href(night.date.year, month), capital(book.words.month(month)))
+    title = capital(book.words.date(night.date, "weekday_day"))
     here = Link(night_href(night.date), title, True)
     return book.frame("night", title, up, here, month=month)
 

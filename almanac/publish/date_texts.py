@@ -1,0 +1,38 @@
+"""A date as text, in the order and with the words of a language."""
+
+from datetime import date
+from functools import lru_cache
+
+from babel.dates import format_date, format_skeleton
+
+DATE_FORMS = {
+    "full": "full",  # Sunday 21 March 2027
+    "long": "long",  # 21 March 2027
+    "short": "medium",  # 21 Mar 2027
+}
+DATE_SKELETONS = {
+    "day": "MMMMd",  # 21 March
+    "short_day": "MMMd",  # 21 Mar
+    "weekday_day": "MMMMEEEEd",  # Sunday 21 March
+    "short_weekday_day": "MMMEd",  # Sun 21 Mar
+    "month": "yMMMM",  # March 2027
+}
+DATE_PATTERNS = {
+    ("de", "weekday_day"): "EEEE, d. MMMM",
+    ("es", "full"): "EEEE d 'de' MMMM 'de' y",
+    ("es", "weekday_day"): "EEEE d 'de' MMMM",
+    ("es", "short_weekday_day"): "EEE d MMM",
+    ("fr", "weekday_day"): "EEEE d MMMM",
+}
+"""Where Babel has no pattern with the whole weekday, and Spanish without the comma after it that
+would break up a list of dates (common practice, no source)."""
+
+
+@lru_cache(maxsize=16384)
+def date_text(value: date, form: str, locale: str) -> str:
+    """A date in one of the forms above; KeyError for another."""
+    if pattern := DATE_PATTERNS.get((locale, form)):
+        return format_date(value, pattern, locale=locale)
+    if form in DATE_FORMS:
+        return format_date(value, DATE_FORMS[form], locale=locale)
+    return format_skeleton(DATE_SKELETONS[form], value, locale=locale)
