@@ -4,6 +4,7 @@ import getpass
 import hashlib
 import json
 import os
+import platform
 import re
 import signal
 import socket
@@ -18,6 +19,7 @@ from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
 import jsonschema
+import numpy as np
 import pytest
 
 from almanac import build
@@ -110,24 +112,71 @@ def digests(folder: Path) -> dict[str, str]:
 
 # The same input, the same bytes
 
+OLD_KERNEL = os.environ.get(
+    "OPENBLAS_CORETYPE", "ARMV8" if platform.machine() in ("aarch64", "arm64") else "Prescott"
+)
+"""Matrix products as an old processor makes them, without fused sums; a machine on which these
+could go wrong names its own."""
+SPARE_FEATURES = np.show_config(mode="dicts")["SIMD Extensions"].get("found", [])
+"""What NumPy uses of this processor beyond the least that it needs."""
+
 
 def test_the_same_bytes_on_every_machine(
     almanac: Run, quarry_config: Path, quarry_site: Path, tmp_path: Path
 ) -> None:
-    """Another zone, language, hash seed, clock, folder and home give the same site to the byte."""
-    out = tmp_path / "far" / "site"
+    """Another zone, language, hash seed, folder, home and kind of processor: the same site."""
+    home = tmp_path / "Zoë's home"
+    config, out = home / "quarry" / "of the club.toml", home / "far" / "site"
+    config.parent.mkdir(parents=True)
+    config.write_bytes(quarry_config.read_bytes())
     run = almanac(
         "build",
-        quarry_config,
+        config,
         "--out",
         out,
-        cwd=tmp_path,
+        "--jobs",
+        "1",
+        cwd=home,
         TZ="Pacific/Kiritimati",
         LC_ALL="C",
         LANG="tr_TR.UTF-8",
         PYTHONHASHSEED="7",
-        HOME=str(tmp_path),
+        HOME=str(home),
+        USER="zoë",
         COLUMNS="40",
+        OMP_NUM_THREADS="1",
+        OPENBLAS_NUM_THREADS="1",
+        NPY_DISABLE_CPU_FEATURES=" ".join(SPARE_FEATURES),
+        OPENBLAS_CORETYPE=OLD_KERNEL,
+    )
+    assert (run.returncode, run.stderr) == (0, "")
+    assert digests(out) == digests(quarry_site)
+
+
+def test_no_byte_turns_on_a_last_bit(
+    quarry_config: Path, quarry_site: Path, root: Path, tmp_path: Path
+) -> None:
+    """Where every interpolated number is off by a rounding, on other threads, no file differs."""
+    out = tmp_path / "site"
+    program = [sys.executable, "-W", "error", root / "tests/tools/other_processor.py"]
+    environment = {
+        "PATH": os.environ["PATH"],
+        "HOME": str(tmp_path),
+        "TZ": "Asia/Kathmandu",
+        "LC_ALL": "tr_TR.UTF-8",
+        "PYTHONHASHSEED": "99",
+        "PYTHONPATH": str(root),
+        "OMP_NUM_THREADS": "4",
+        "OPENBLAS_NUM_THREADS": "4",
+    }
+    run = subprocess.run(
+        [*program, "build", quarry_config, "--out", out, "--jobs", "3"],
+        cwd=tmp_path,
+        env=environment,
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
     )
     assert (run.returncode, run.stderr) == (0, "")
     assert digests(out) == digests(quarry_site)
