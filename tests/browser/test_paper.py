@@ -77,6 +77,14 @@ def test_a_months_cards_stand_four_to_a_sheet(paper: str, open_page: Open, demo_
     assert sum(counts) == len(days)
 
 
+def test_a_phone_shows_the_cards_too(open_page: Open, demo_site: Path) -> None:
+    """All of a month's cards are read on the narrowest screen."""
+    page = open_page(f"{YEAR}/cards-2027-{MONTH:02d}.html", 320)
+    cards = page.locator(".card").all()
+    assert len(cards) == len(with_windows(demo_site, MONTH))
+    assert [card.get_attribute("id") for card in cards if not card.is_visible()] == []
+
+
 def test_no_card_is_clipped(open_page: Open) -> None:
     """On A4 and on Letter, which is shorter, every card of the year keeps inside its quarter."""
     for month in range(1, 13):
