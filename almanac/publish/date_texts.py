@@ -1,5 +1,6 @@
 """A date as text, in the order and with the words of a language."""
 
+import re
 from datetime import date
 from functools import lru_cache
 
@@ -28,9 +29,20 @@ DATE_PATTERNS = {
 would break up a list of dates (common practice, no source)."""
 
 
+FIRST_OF_MONTH = {"fr": "1er"}
+"""What a language writes for the day 1; Babel has the bare figure."""
+
+
 @lru_cache(maxsize=16384)
 def date_text(value: date, form: str, locale: str) -> str:
     """A date in one of the forms above; KeyError for another."""
+    text = _figures(value, form, locale)
+    if value.day == 1 and locale in FIRST_OF_MONTH:
+        return re.sub(r"\b1\b", FIRST_OF_MONTH[locale], text)
+    return text
+
+
+def _figures(value: date, form: str, locale: str) -> str:
     if pattern := DATE_PATTERNS.get((locale, form)):
         return format_date(value, pattern, locale=locale)
     if form in DATE_FORMS:

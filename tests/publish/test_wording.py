@@ -156,6 +156,16 @@ def test_spanish_dates_hold_no_comma_and_name_the_weekday() -> None:
     assert spanish.number(384400.5, 1) == "384\u202f400,5"
 
 
+def test_the_first_of_a_month_is_ordinal_in_french() -> None:
+    """No other day is, nor is a month without its day."""
+    french, first = Wording("fr", "Europe/Paris"), date(2027, 1, 1)
+    assert french.date(first) == "1er janvier 2027"
+    assert french.date(first, "weekday_day") == "vendredi 1er janvier"
+    assert french.date(first, "short_weekday_day") == "ven. 1er janv."
+    assert french.date(first, "month") == "janvier 2027"
+    assert french.date(date(2027, 1, 11)) == "11 janvier 2027"
+
+
 @pytest.mark.parametrize("form", [*DATE_FORMS, *DATE_SKELETONS])
 def test_every_date_form_names_the_day_or_the_month(form: str) -> None:
     """No form comes out empty."""
