@@ -14,7 +14,8 @@ from uuid import UUID, uuid5
 
 from almanac.errors import AlmanacError
 
-PRODID = "-//Moon night almanac//Calendars//EN"
+PRODID = "-//Moon night almanac//Calendars//"
+"""Followed by the language in which the entries are written."""
 LINE_OCTETS = 75
 """A content line is folded above this (RFC 5545, section 3.1)."""
 REFRESH = "P1D"
@@ -57,6 +58,7 @@ class Heading:
     url: str = ""
     """Of the page that explains it."""
     source: str = ""
+    language: str = "en"
     """Where it can be fetched anew."""
 
 
@@ -94,7 +96,7 @@ def calendar(heading: Heading, entries: str) -> str:
     head = [
         "BEGIN:VCALENDAR",
         "VERSION:2.0",
-        f"PRODID:{PRODID}",
+        f"PRODID:{PRODID}{heading.language.upper()}",
         *(f"{name}:{escaped(text[0])}" for name in ("NAME", "X-WR-CALNAME")),
         *(f"{name}:{escaped(text[1])}" for name in ("DESCRIPTION", "X-WR-CALDESC")),
         f"REFRESH-INTERVAL;VALUE=DURATION:{REFRESH}",

@@ -81,4 +81,5 @@ def _heading(
         description=f"{words.gettext(feed.about)} {config.club.name}.",
         url=web_address(config, f"{site.slug}/{year}/{DOWNLOADS_HREF}"),
         source=web_address(config, path),
+        language=config.club.language,
     )

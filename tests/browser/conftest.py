@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -21,6 +22,55 @@ FLAGS = (
     "--hide-scrollbars",
 )
 SITE_YEAR = "orchard-rise/2027"
+RED_LIGHT = "localStorage.setItem('almanac-red-light', '1')"
+"""What the button for red light leaves in the browser."""
+THEMES = ("light", "dark", "red")
+Y = r"[a-z-]+/\d{4}/"
+D = r"\d{4}-\d\d-\d\d"
+KINDS = {
+    "front": "index",
+    "sun-safety": "sun-safety",
+    "methods": "methods",
+    "not-kept": "not-kept",
+    "compare-year": r"compare/\d{4}",
+    "compare-month": r"compare/\d{4}-\d\d",
+    "year": f"{Y}index",
+    "month": rf"{Y}\d{{4}}-\d\d",
+    "night": f"{Y}{D}",
+    "stars": f"{Y}stars",
+    "star": f"{Y}star-.*",
+    "season": f"{Y}season-.*",
+    "month-sky": f"{Y}sky-.*",
+    "events": f"{Y}events",
+    "solar-eclipse": f"{Y}eclipse-{D}-solar",
+    "lunar-eclipse": f"{Y}eclipse-{D}-lunar",
+    "occultation": f"{Y}occultation-.*",
+    "approach": f"{Y}approach-.*",
+    "sun": f"{Y}sun",
+    "features": f"{Y}moon-features",
+    "feature": f"{Y}feature-.*",
+    "light": f"{Y}moon-light",
+    "find": f"{Y}find",
+    "find-order": f"{Y}find-.*",
+    "dates": f"{Y}club-dates",
+    "downloads": f"{Y}downloads",
+    "figures": f"{Y}figures",
+    "wall": f"{Y}wall",
+    "cards": f"{Y}cards-.*",
+}
+"""The types of page by the paths of their files."""
+NIGHTS = {"night": 1, "night without": 0, "night with two": 2}
+"""Nights of one type by the count of their windows."""
+ASKED = {"find": "#day=5&day=6&dark=0.5"}
+"""What is asked of a page in its address."""
+TYPES = (*KINDS, "night without", "night with two")
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Run a test that asks for a ``kind`` or a ``theme`` on every type of page, in every theme."""
+    for name, values in (("kind", TYPES), ("theme", THEMES)):
+        if name in metafunc.fixturenames:
+            metafunc.parametrize(name, values)
 
 
 @pytest.fixture(scope="session")
@@ -47,10 +97,15 @@ def open_page(chromium: Browser, demo_site: Path) -> Iterator[Callable[..., Page
     contexts: list[BrowserContext] = []
     trouble: list[str] = []
 
-    def opening(path: str, width: int = 1280, now: str = "", **options: Any) -> Page:
-        viewport = {"width": width, "height": 800}
-        context = chromium.new_context(viewport=viewport, locale="en-GB", **options)
+    def opening(
+        path: str, width: int = 1280, now: str = "", theme: str = "light", **options: Any
+    ) -> Page:
+        scheme = "dark" if theme == "dark" else "light"
+        settings = {"viewport": {"width": width, "height": 800}, "color_scheme": scheme} | options
+        context = chromium.new_context(locale="en-GB", **settings)
         contexts.append(context)
+        if theme == "red":
+            context.add_init_script(RED_LIGHT)
         page = context.new_page()
         page.on("console", lambda message: trouble.append(f"{path}: {message.text}"))
         page.on("pageerror", lambda error: trouble.append(f"{path}: {error}"))
@@ -75,28 +130,28 @@ def _foreign(url: str) -> list[str]:
 
 @pytest.fixture(scope="session")
 def page_types(demo_site: Path) -> dict[str, str]:
-    """One page of each type by its path in the site; nights with one, two and no window."""
+    """A page of each type by its path in the site: the longest one, for that is the hardest.
+
+    A page that belongs to none of the types, or to two, is told at once.
+    """
+    sizes = {
+        path.relative_to(demo_site).with_suffix("").as_posix(): path.stat().st_size
+        for path in demo_site.rglob("*.html")
+    }
+    assert {path: kinds_of(path) for path in sizes if len(kinds_of(path)) != 1} == {}
     year = json.loads((demo_site / SITE_YEAR / "year.json").read_bytes())
-    nights = {len(night["windows"]): night["date"] for night in reversed(year["nights"])}
-    names = {
-        "year": "index",
-        "month": "2027-03",
-        "night": nights[1],
-        "night-without": nights[0],
-        "night-with-two": nights[2],
-        "stars": "stars",
-        "star": "star-capella",
-        "season": "season-winter",
-        "find-order": "find-detail",
-        "dates": "club-dates",
-    }
-    top = {
-        "front": "index.html",
-        "sun": "sun-safety.html",
-        "methods": "methods.html",
-        "compare-year": "compare/2027.html",
-        "compare-month": "compare/2027-03.html",
-    }
-    pages = {kind: f"{SITE_YEAR}/{name}.html" for kind, name in names.items()}
-    asked = {"find": f"{SITE_YEAR}/find.html#day=5&day=6&dark=0.5"}
-    return top | pages | asked
+    windows = {f"{SITE_YEAR}/{night['date']}": len(night["windows"]) for night in year["nights"]}
+
+    def longest(kind: str) -> str:
+        pages = [path for path in sizes if kinds_of(path) == [kind.partition(" ")[0]]]
+        if kind in NIGHTS:
+            pages = [path for path in pages if windows.get(path) == NIGHTS[kind]]
+        assert pages, f"the demo has no page of the type {kind}"
+        return max(pages, key=lambda path: (sizes[path], path)) + ".html" + ASKED.get(kind, "")
+
+    return {kind: longest(kind) for kind in TYPES}
+
+
+def kinds_of(path: str) -> list[str]:
+    """The kinds of page that a path without its ending may be."""
+    return [kind for kind, pattern in KINDS.items() if re.fullmatch(pattern, path)]

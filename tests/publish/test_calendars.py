@@ -145,7 +145,7 @@ def typed(name: str, params: str, value: str) -> Value:
     forms = {
         "UID": UID_FORM, "URL": URI, "SOURCE": URI, "REFRESH-INTERVAL": DURATION,
         "X-PUBLISHED-TTL": DURATION, "TRANSP": re.compile("TRANSPARENT"),
-        "VERSION": re.compile(r"2\.0"), "PRODID": re.compile(r"-//[^;,\\]+//EN"),
+        "VERSION": re.compile(r"2\.0"), "PRODID": re.compile(r"-//[^;,\\]+//[A-Z]{2}"),
     }  # fmt: skip
     must(forms[name].fullmatch(value), f"{name}: {value}")
     return value
@@ -290,6 +290,12 @@ def test_hostile_titles_come_back_whole(title: str) -> None:
 
 
 @given(st.text(st.sampled_from("aé月🌕\\,"), min_size=60, max_size=400))
+def test_a_calendar_names_its_language() -> None:
+    """The maker's identifier ends in the language of the entries."""
+    text = calendar(Heading("Mond", "Mond", language="de"), entry_text([one_entry("Mond")]))
+    assert read(text).text("PRODID").endswith("//DE")
+
+
 def test_folds_fill_lines_and_cut_no_character(text: str) -> None:
     """Every physical line but the last holds as many whole characters as 75 octets allow."""
     pieces = folded(f"X:{text}").split("\r\n")

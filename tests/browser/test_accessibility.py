@@ -1,0 +1,44 @@
+"""Each page type in each theme holds to the rules of accessibility that axe can check."""
+
+from collections.abc import Callable
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+
+pytestmark = pytest.mark.browser
+
+PHONE, DESK = 390, 1280
+RULES = {"resultTypes": ["violations"], "preload": False}  # nothing is fetched a second time
+
+Open = Callable[..., Page]
+
+
+def violations(page: Page) -> list[str]:
+    """Each fault with the rule it breaks and the first of the places."""
+    found = Axe().run(page, options=RULES).response["violations"]
+    return [f"{it['id']}: {len(it['nodes'])}, {it['nodes'][0]['html'][:200]}" for it in found]
+
+
+def test_no_violation_on_a_phone(
+    kind: str, theme: str, page_types: dict[str, str], open_page: Open
+) -> None:
+    """By day, in the dark and by red light."""
+    page = open_page(page_types[kind], PHONE, theme=theme)
+    assert violations(page) == []
+
+
+def test_no_violation_on_a_desk(kind: str, page_types: dict[str, str], open_page: Open) -> None:
+    """What only a wide page shows is checked too."""
+    assert violations(open_page(page_types[kind], DESK)) == []
+
+
+def test_violations_are_seen(open_page: Open) -> None:
+    """A faint text, a picture without words and a heading out of order are found: it can fail."""
+    page = open_page("index.html", bypass_csp=True)
+    page.set_content(
+        '<html lang="en"><title>T</title><main><h1>One</h1><h4>Four</h4>'
+        '<p style="color:#bbb;background:#fff">Faint</p><img src="data:,"></main></html>'
+    )
+    found = {line.partition(":")[0] for line in violations(page)}
+    assert found >= {"color-contrast", "heading-order", "image-alt"}
