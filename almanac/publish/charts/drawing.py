@@ -78,7 +78,7 @@ RED = {
     "ground": "#5A0F0A",
     "dark": "#000000",
     "moonlight": "#D8372B",
-    "disc-lit": "#FF6A5E",
+    "disc-lit": "#B82C21",  # 3:1 to the dark part, and no brighter than that
     "disc-dark": "#2A0604",
 }
 """The site's page for use at the telescope."""
@@ -152,12 +152,14 @@ def svg(
     height: int,
     body: Iterable[str],
     width: int = WIDTH,
+    margin: int = 0,
 ) -> Markup:
     """A whole drawing, width x height units, with its text alternative.
 
     ``name`` makes the ids; it must be unique on the page. Title and description are escaped here,
-    the body is not.
+    the body is not. ``margin`` is room that words need beyond the left and right edge.
     """
+    view = f"{-margin} 0 {width + 2 * margin} {height}"
     return Markup(
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img" '
         f'aria-labelledby="{name}-t {name}-d" font-family="system-ui,sans-serif" '

@@ -67,7 +67,8 @@ def season_chart(
             "quiet",
         ),
     ]
-    return svg(season.season, _title(season, words, month), _description(sky, words), HEIGHT, body)
+    title, told = _title(season, words, month), _description(sky, words)
+    return svg(season.season, title, told, HEIGHT, body, margin=_overhang(directions))
 
 
 def _title(season: SeasonSky, words: Wording, month: MonthSky | None) -> str:
@@ -207,6 +208,12 @@ def _directions(words: Wording) -> Iterator[tuple[str, Spot]]:
     for eighth, anchor in enumerate(anchors):
         below = -4 if eighth % 4 else -5.5
         yield words.compass(45 * eighth), (*disc_point(below, 45 * eighth), anchor)
+
+
+def _overhang(directions: list[tuple[str, Spot]]) -> int:
+    """Units by which the longest word leaves the square: some languages' west is long."""
+    boxes = [text_box(content, spot) for content, spot in directions]
+    return math.ceil(max(0, *(max(-box.left, box.right - WIDTH) for box in boxes)))
 
 
 def _names(
