@@ -1,11 +1,11 @@
 """A club's config and the sky of a year become one site's almanac."""
 
 from datetime import date
-from importlib.metadata import version
 from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
+from tzdata import IANA_VERSION
 
 from almanac import __version__
 from almanac.plan import capture, detail
@@ -145,7 +145,7 @@ def _provenance(config: ClubConfig) -> Provenance:
         ephemeris="DE421",
         ephemeris_sha256=kernel.sha256,
         delta_t=kernel.delta_t_name,
-        timezones=f"tzdata {version('tzdata')}",
+        timezones=f"IANA {IANA_VERSION}",
         config_sha256=config.source_sha256,
     )
 

@@ -1,7 +1,6 @@
 """The published folder: the same bytes each time, whole, closed in itself, every link good."""
 
 import getpass
-import hashlib
 import json
 import os
 import platform
@@ -10,19 +9,24 @@ import signal
 import socket
 import subprocess
 import sys
+import tomllib
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cache
+from hashlib import sha256
 from html.parser import HTMLParser
+from importlib.metadata import version
+from importlib.resources import files
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
 import jsonschema
 import numpy as np
 import pytest
+import tzdata
 
-from almanac import build
+from almanac import __version__, build
 from almanac.errors import AlmanacError
 
 Run = Callable[..., subprocess.CompletedProcess[str]]
@@ -105,8 +109,7 @@ def digests(folder: Path) -> dict[str, str]:
     """SHA-256 of each file by its path in the folder."""
     files = sorted(path for path in folder.rglob("*") if path.is_file())
     return {
-        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
-        for path in files
+        path.relative_to(folder).as_posix(): sha256(path.read_bytes()).hexdigest() for path in files
     }
 
 
@@ -196,6 +199,26 @@ def test_an_unchanged_rebuild_writes_nothing(
     assert (run.returncode, run.stderr) == (0, "")
     assert " 0 files written, " in run.stdout
     assert marks() == before
+
+
+def test_the_output_says_what_made_it(demo_site: Path, root: Path) -> None:
+    """Data and methods page name version, ephemeris, tables and config, digests in full."""
+    demo = root / "site_config/demo.toml"
+    sites = tomllib.loads(demo.read_text("utf-8"))["site"]
+    sources = [demo, *(demo.parent / site["horizon"] for site in sites)]
+    ephemeris = Path(str(files("skyfield_data"))) / "data/de421.bsp"
+    made_with = {
+        "version": __version__,
+        "ephemeris": "DE421",
+        "ephemeris_sha256": sha256(ephemeris.read_bytes()).hexdigest(),
+        "delta_t": f"Skyfield {version('skyfield')} built-in table",
+        "timezones": f"IANA {tzdata.IANA_VERSION}",
+        "config_sha256": sha256(b"".join(path.read_bytes() for path in sources)).hexdigest(),
+    }
+    for path in demo_site.rglob("year.json"):
+        assert json.loads(path.read_bytes())["made_with"] == made_with
+    methods = (demo_site / "methods.html").read_text("utf-8")
+    assert [value for value in made_with.values() if f"<dd>{value}</dd>" not in methods] == []
 
 
 def test_nothing_of_this_machine_is_published(demo_site: Path, root: Path) -> None:

@@ -112,9 +112,8 @@ def _profile(value: object, path: Path, key: str) -> Profile:
 
 
 def _digest(files: list[bytes]) -> str:
-    """One name for the contents of all files, in order."""
-    parts = b"".join(hashlib.sha256(file).digest() for file in files)
-    return hashlib.sha256(parts).hexdigest()
+    """SHA-256 of the config and then each site's horizon file, one after another."""
+    return hashlib.sha256(b"".join(files)).hexdigest()
 
 
 def _record(tables: ConfigTables, horizons: list[Horizon], digest: str) -> ClubConfig:

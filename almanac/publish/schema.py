@@ -62,7 +62,11 @@ MADE_WITH = record(
     Field("ephemeris_sha256", TEXT, "SHA-256 of the ephemeris file, hexadecimal."),
     Field("delta_t", TEXT, "Which table of Earth's rotation (Delta-T) was used."),
     Field("timezones", TEXT, "Release of the IANA time-zone database."),
-    Field("config_sha256", TEXT, "SHA-256 of the club's files that were read, hexadecimal."),
+    Field(
+        "config_sha256",
+        TEXT,
+        "SHA-256 of the config and then each site's horizon file, hexadecimal.",
+    ),
 )
 
 PHASE = record(

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import fields
 from datetime import date, time
+from hashlib import sha256
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -270,6 +271,8 @@ def test_the_digest_names_the_config_and_its_horizon_files(
     second = load_config(path).source_sha256
     path.write_text(path.read_text(encoding="utf-8") + "\n", encoding="utf-8")
     assert len({first, second, load_config(path).source_sha256}) == 3
+    together = path.read_bytes() + profile.read_bytes()
+    assert load_config(path).source_sha256 == sha256(together).hexdigest()
     other = tmp_path / "elsewhere"
     other.mkdir()
     for file in (path, profile):

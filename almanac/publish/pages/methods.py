@@ -10,9 +10,6 @@ from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
 from almanac.records.year import Provenance
 
-DIGEST = 16
-"""Figures of a digest that the page shows; the data file has all 64."""
-
 
 class Agreement(NamedTuple):
     """How near a figure must stay to an outside value for the tests to pass."""
@@ -182,7 +179,7 @@ def _made_with(made: Provenance, words: Wording) -> Iterator[Figure]:
     _ = words.gettext
     yield Figure(_("Version"), made.version)
     yield Figure(_("Ephemeris"), made.ephemeris)
-    yield Figure(_("Its SHA-256"), made.ephemeris_sha256[:DIGEST] + "…")
+    yield Figure(_("Its SHA-256"), made.ephemeris_sha256)
     yield Figure(_("Earth rotation (Delta-T)"), made.delta_t)
     yield Figure(_("Time zones"), made.timezones)
-    yield Figure(_("Config's SHA-256"), made.config_sha256[:DIGEST] + "…")
+    yield Figure(_("Config's SHA-256"), made.config_sha256)
