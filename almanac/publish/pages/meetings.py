@@ -206,7 +206,7 @@ def _star_figures(one: Occultation, words: Wording) -> Iterator[Figure]:
 
 def _approach_sentences(one: Approach, words: Wording) -> Iterator[str]:
     _ = words.gettext
-    yield _("%(what)s.") % {"what": approach_here(one, words)}
+    yield _("%(what)s.") % {"what": capital(approach_here(one, words))}
     yield (
         _("Both fit into the telescope's frame at once.")
         if one.fits_frame
