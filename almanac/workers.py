@@ -2,6 +2,7 @@
 
 import os
 import signal
+from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -44,7 +45,9 @@ def each(work: Callable[[Task], Result], tasks: Sequence[Task], jobs: int) -> It
             ProcessPoolExecutor(jobs, initializer=_begin, initargs=(work, stopped)) as pool,
         ):
             try:
-                yield from pool.map(_done, tasks)
+                ahead = deque(pool.submit(_done, task) for task in tasks)
+                while ahead:
+                    yield ahead.popleft().result()
             except BaseException:
                 stop.send_bytes(b"stop")
                 raise

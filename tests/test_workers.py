@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 import time
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -31,6 +32,23 @@ def test_results_come_in_the_order_of_the_tasks(jobs: int) -> None:
     assert list(each(abs, [-3, 2, -1, 0], jobs)) == [3, 2, 1, 0]
     assert list(each(abs, [-3], jobs)) == [3]
     assert list(each(abs, [], jobs)) == []
+
+
+def nap(seconds: float) -> float:
+    """Sleep so long; fail at once if it is a negative time."""
+    time.sleep(seconds)
+    return seconds
+
+
+def test_a_failure_or_an_end_stops_the_others_at_once(capfd: pytest.CaptureFixture[str]) -> None:
+    """Nobody waits for what is running, no other task begins, and nothing is printed."""
+    started = time.monotonic()
+    with pytest.raises(ValueError, match="non-negative"):
+        list(each(nap, [0.0, -1.0, *[60.0] * 9], 3))
+    with closing(each(nap, [0.0, *[60.0] * 9], 3)) as work:
+        assert next(work) == 0.0
+    assert time.monotonic() - started < 30
+    assert capfd.readouterr() == ("", "")
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL")
