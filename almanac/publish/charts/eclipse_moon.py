@@ -116,7 +116,7 @@ def _names(eclipse: Eclipse, plane: Plane, height: int, words: Wording) -> Itera
 
 def _haloed(spot: Place, name: str) -> str:
     """A label with paper round its letters, so that it reads over lit and dark."""
-    halo = f'<g class="halo" stroke="{ink("paper")}" stroke-width="5"'
+    halo = f'<g class="halo" stroke="{ink("paper")}" stroke-width="7"'
     return f'{halo} stroke-linejoin="round">{text(spot.x, spot.y, name, spot.anchor)}</g>'
 
 

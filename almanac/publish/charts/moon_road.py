@@ -96,6 +96,6 @@ def _label(
 ) -> Iterator[str]:
     spot = labels.place(content, around(*point, "nsewabcd", SMALL, (8.0, 16.0)), SMALL)
     if spot:
-        halo = f'font-size="{SMALL}px" class="halo" stroke="{ink("paper")}" stroke-width="3"'
+        halo = f'font-size="{SMALL}px" class="halo" stroke="{ink("paper")}" stroke-width="6"'
         drawn = text(spot.x, spot.y, content, spot.anchor, ink_name)
         yield drawn.replace("<text", f"<text {halo}", 1)
