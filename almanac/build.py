@@ -1,11 +1,13 @@
 """From a club's config to a published site: read, compute, draw, write. Start reading here."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache, partial
 from pathlib import Path
 from zoneinfo import reset_tzpath
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from almanac.almanac import compute, year_sky
 from almanac.errors import AlmanacError
@@ -57,8 +59,7 @@ class UnknownSiteError(AlmanacError):
     exit_code = 2
 
 
-@dataclass(frozen=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """Which part of a config to build; empty means all of it."""
 
     years: tuple[int, ...] = ()

@@ -1,5 +1,6 @@
 """The commands; each a few lines. NumPy and the rest are imported only when one runs."""
 
+import gc
 import os
 import signal
 import sys
@@ -14,6 +15,10 @@ from almanac import __version__
 from almanac.errors import AlmanacError, ConfigError
 
 Result = TypeVar("Result")
+
+GARBAGE = 100_000
+"""Objects made between two searches for circles of garbage: hardly any form here, and searching
+as often as is usual costs a sixth of a build."""
 
 CONFIG = click.argument("config", type=click.Path(path_type=Path))
 STOPPED = 128 + signal.SIGINT
@@ -79,6 +84,7 @@ def _warn(config: Path) -> None:
 @click.version_option(__version__, prog_name="almanac")
 def main() -> None:
     """Publish an astronomy club's observing almanac of the Moon."""
+    gc.set_threshold(GARBAGE, 20, 100)
 
 
 @main.command()

@@ -6,7 +6,7 @@ AlmanacError
 └── EphemerisError   the year or body lies outside the ephemeris
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
 class AlmanacError(Exception):
@@ -15,8 +15,7 @@ class AlmanacError(Exception):
     exit_code = 1
 
 
-@dataclass(frozen=True)
-class Fault:
+class Fault(NamedTuple):
     """One thing wrong in a file that a club wrote."""
 
     file: str

@@ -3,7 +3,6 @@
 import hashlib
 import re
 import tomllib
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -97,7 +96,7 @@ def _profiles(sites: object, path: Path) -> tuple[list[Profile], list[Fault]]:
         try:
             profiles.append(_profile(value, path, key))
         except ConfigError as error:
-            faults += [replace(one, key=key) if one.key == FILE else one for one in error.faults]
+            faults += [one._replace(key=key) if one.key == FILE else one for one in error.faults]
     return profiles, faults
 
 

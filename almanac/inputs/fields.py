@@ -1,8 +1,8 @@
 """The kinds of field in a config: one definition for the check and for the wording of a fault."""
 
-from dataclasses import dataclass, field
 from typing import Any, NamedTuple, cast
 
+from msgspec import Struct, field
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo
 
 
@@ -26,8 +26,7 @@ class Bounds(NamedTuple):
         return Field(ge=self.low, le=self.high)
 
 
-@dataclass
-class Surroundings:
+class Surroundings(Struct):
     """What a value must agree with outside its own table; filled while tables are checked."""
 
     hip_by_name: dict[str, int]

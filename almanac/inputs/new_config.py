@@ -4,12 +4,12 @@ import json
 import os
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 from string import Template
 from typing import Any
 
+from msgspec import Struct
 from pydantic import ValidationError
 
 from almanac.errors import AlmanacError
@@ -39,8 +39,7 @@ class PlaceTakenError(AlmanacError):
     exit_code = 2
 
 
-@dataclass(frozen=True)
-class Answers:
+class Answers(Struct, frozen=True):
     """What a config needs at least, checked."""
 
     club: str

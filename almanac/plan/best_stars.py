@@ -8,10 +8,10 @@ prices are whole numbers, so that sums are exact and a bound proves what it says
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
@@ -33,8 +33,7 @@ class Found(NamedTuple):
     proven: bool
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(Struct, frozen=True):
     """What each star is worth to each window, in whole numbers below 2**53 in sum."""
 
     worth: Floats
@@ -57,8 +56,7 @@ class Table:
         return int(np.count_nonzero(self.best(chosen)))
 
 
-@dataclass
-class _Bound:
+class _Bound(Struct):
     """An upper bound with the prices that give it and each star's offer above them."""
 
     value: float

@@ -1,8 +1,7 @@
 """How fine a detail the air and the telescope allow, and how to expose for the Moon."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.records.config import Site, Telescope
@@ -43,8 +42,7 @@ def dispersion_arcsec(altitude_deg: Floats, passband_nm: tuple[float, float], si
     return ARCSEC * (short - long) / np.tan(np.radians(altitude_deg))
 
 
-@dataclass(frozen=True)
-class Blur:
+class Blur(Struct, frozen=True):
     """The parts of the blur of a point, in arcseconds, and their sum in quadrature."""
 
     diffraction: float

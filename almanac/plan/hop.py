@@ -6,9 +6,8 @@ t_x cos A + t_y sin A in altitude and by tan h (t_x sin A - t_y cos A) in azimut
 Moon is the difference between there and the star.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.records.config import Telescope
@@ -21,8 +20,7 @@ REACH_SIGMA = 8.0
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(48)
 
 
-@dataclass(frozen=True)
-class HopError:
+class HopError(Struct, frozen=True):
     """Covariance of the pointing error at the Moon, degrees squared; arrays of one shape."""
 
     across: Floats

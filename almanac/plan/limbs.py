@@ -1,8 +1,7 @@
 """Light effects with a published colongitude, and librations that bring a lit limb into view."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.plan.terminator import Places, from_centre_deg, sun_altitude_deg
@@ -11,8 +10,7 @@ Floats = NDArray[np.float64]
 Rows = NDArray[np.int64]
 
 
-@dataclass(frozen=True)
-class Effect:
+class Effect(Struct, frozen=True):
     """A play of light that a published colongitude foretells."""
 
     name: str
@@ -43,8 +41,7 @@ LEAST_GAIN_DEG = 3.0
 MEAN_DISC = np.array([[1.0], [0.0], [0.0]])
 
 
-@dataclass(frozen=True)
-class View:
+class View(Struct, frozen=True):
     """How the Moon is turned and lit at n instants."""
 
     libration_longitude_deg: Floats

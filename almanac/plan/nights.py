@@ -1,10 +1,10 @@
 """The nights of a year: local noon to local noon, named by the evening's date."""
 
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.plan.intervals import NONE, union
@@ -16,8 +16,7 @@ Hours = tuple[tuple[HoursSpan, ...] | None, ...]
 NOON = time(12)
 
 
-@dataclass(frozen=True)
-class YearNights:
+class YearNights(Struct, frozen=True):
     """Every night whose evening lies in the year."""
 
     dates: tuple[date, ...]

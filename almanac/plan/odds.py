@@ -9,14 +9,14 @@ or as much of it as the two shares allow; evenings farther apart multiply the co
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
 from math import sqrt
 
+from msgspec import Struct
 
-@dataclass(frozen=True)
-class Weather:
+
+class Weather(Struct, frozen=True):
     """A site's clear evenings."""
 
     clear: tuple[float, ...]

@@ -2,10 +2,10 @@
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import date
 
 import numpy as np
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from almanac.plan.intervals import intersect, overlaps

@@ -1,9 +1,9 @@
 """The year's picks: the nights that stand out, each with the figure that made it stand out."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
@@ -31,8 +31,7 @@ STAGES = (
 """In order of the month."""
 
 
-@dataclass(frozen=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """A pick before it is described."""
 
     code: str
@@ -43,8 +42,7 @@ class Choice:
     stage: str | None = None
 
 
-@dataclass(frozen=True)
-class Looks:
+class Looks(Struct, frozen=True):
     """The Moon at instants: best moments of windows, samples inside windows, and the like."""
 
     utc_s: Floats

@@ -1,8 +1,7 @@
 """Which bright star to solve on before the hop to the Moon, and which to keep in reserve."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.plan.intervals import overlaps
@@ -52,8 +51,7 @@ def calibration_moments(windows: Floats, dark: Floats, lead_s: float, shortest_s
     return moments
 
 
-@dataclass(frozen=True)
-class Candidates:
+class Candidates(Struct, frozen=True):
     """Every star at every window's moment: arrays of shape (windows, stars)."""
 
     in_reach: Bools
@@ -116,8 +114,7 @@ def no_star_code(candidates: Candidates, row: int) -> str:
     raise ValueError("the window has a usable star")
 
 
-@dataclass(frozen=True)
-class PassedOverFigures:
+class PassedOverFigures(Struct, frozen=True):
     """A bright star at the hop's instant; fields as in records.stars.PassedOver."""
 
     altitude_deg: float

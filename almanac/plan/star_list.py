@@ -1,9 +1,9 @@
 """The stars to learn: the fewest that serve every window, and what each further star buys."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.plan.best_stars import MOST_BOUNDS, Found, Table, best_set
@@ -29,8 +29,7 @@ ADVISED, WORTH_LEARNING = 4, 0.02
 both common practice, no source."""
 
 
-@dataclass(frozen=True)
-class StarSet:
+class StarSet(Struct, frozen=True):
     """Some stars and how well they serve."""
 
     stars: tuple[int, ...]
@@ -40,8 +39,7 @@ class StarSet:
     """Mean over the windows served of the best star's landing chance; 0 without windows."""
 
 
-@dataclass(frozen=True)
-class StarList:
+class StarList(Struct, frozen=True):
     """What a club that knows some stars should learn."""
 
     fewest: StarSet

@@ -1,6 +1,6 @@
 """When the Sun is a danger: codes that the pages put first, and when to cover the telescope."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 CAUTIONS = (
     "sun_up_in_window",
@@ -15,8 +15,7 @@ CAUTIONS = (
 )
 
 
-@dataclass(frozen=True)
-class SunFacts:
+class SunFacts(Struct, frozen=True):
     """What is known of the Sun in one night."""
 
     lowest_altitude_deg: float

@@ -5,9 +5,9 @@ direction to the observer how it is seen. Arrays over features run along the fir
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.records.catalogue import LunarFeature
@@ -27,8 +27,7 @@ WIDE_KM = np.radians(LOW_SUN_DEG[1] - LOW_SUN_DEG[0]) * 1737.4
 Mean radius 1737.4 km (Archinal et al., Celest. Mech. Dyn. Astr. 109 (2011) 101, table 5)."""
 
 
-@dataclass(frozen=True)
-class Places:
+class Places(Struct, frozen=True):
     """Features as columns, so that they meet instants by broadcasting: shape (features, 1)."""
 
     latitude_deg: Floats
@@ -78,8 +77,7 @@ def from_centre_deg(direction: Floats, toward: Floats) -> Floats:
     return np.degrees(np.arccos(np.clip(direction @ toward, -1.0, 1.0)))
 
 
-@dataclass(frozen=True)
-class Shown:
+class Shown(Struct, frozen=True):
     """Features near the terminator at n instants: one row each, instants in order, best first."""
 
     instant: Rows
@@ -109,8 +107,7 @@ def near_terminator(
     return Shown(instant, feature, high[order], morning, far[order])
 
 
-@dataclass(frozen=True)
-class SunPath:
+class SunPath(Struct, frozen=True):
     """The Sun over the Moon through a year, on times close enough for straight lines (6 hours)."""
 
     utc_s: Floats

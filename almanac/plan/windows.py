@@ -1,8 +1,7 @@
 """Moon windows: the spans of each night in which the Moon can be used, or why there is none."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.plan.intervals import intersect, longer, rows_of
@@ -21,8 +20,7 @@ NO_WINDOW = (
 place of ``sun_up`` where the club allows daylight."""
 
 
-@dataclass(frozen=True)
-class Conditions:
+class Conditions(Struct, frozen=True):
     """Spans (n, 2) in which each condition holds, over the whole year."""
 
     above_ground: Floats
@@ -42,8 +40,7 @@ class Conditions:
         )
 
 
-@dataclass(frozen=True)
-class YearWindows:
+class YearWindows(Struct, frozen=True):
     """All windows of a year in order of time."""
 
     spans: Floats

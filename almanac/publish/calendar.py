@@ -7,10 +7,11 @@ twenty times as long, a quarter of a whole build. It reads them back in the test
 import os
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from urllib.parse import quote
 from uuid import UUID, uuid5
+
+from msgspec import Struct
 
 from almanac.errors import AlmanacError
 
@@ -31,8 +32,7 @@ _CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029]")
 """What TEXT must not hold (section 3.3.11, CONTROL), and other controls, of no use either."""
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """An entry of a calendar: hours by the clock, or whole days if start and end are dates."""
 
     uid: str
@@ -49,8 +49,7 @@ class Entry:
     """Latitude and longitude."""
 
 
-@dataclass(frozen=True)
-class Heading:
+class Heading(Struct, frozen=True):
     """What a calendar says of itself."""
 
     name: str
@@ -58,8 +57,8 @@ class Heading:
     url: str = ""
     """Of the page that explains it."""
     source: str = ""
-    language: str = "en"
     """Where it can be fetched anew."""
+    language: str = "en"
 
 
 def uid(*names: object) -> str:

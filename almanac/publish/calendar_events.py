@@ -1,8 +1,9 @@
 """Entries of the calendar of events: phases, apsides, eclipses, occultations, close approaches."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import datetime, timedelta
+
+from msgspec.structs import replace
 
 from almanac.publish import night_lines
 from almanac.publish.calendar import Entry, minute

@@ -1,7 +1,8 @@
 """One night's card for the telescope as data: what to do when, for text and for paper alike."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from almanac.publish.eclipse_words import mark
 from almanac.publish.meeting_words import approach_mark, occultation_mark
@@ -24,8 +25,7 @@ NAMED = 5
 """Features in low light that the card has room for."""
 
 
-@dataclass(frozen=True)
-class CardRow:
+class CardRow(Struct, frozen=True):
     """A line of the card: what, when, and in words."""
 
     label: str
@@ -35,8 +35,7 @@ class CardRow:
     text: str
 
 
-@dataclass(frozen=True)
-class Card:
+class Card(Struct, frozen=True):
     """All that a night's card holds, top to bottom; every field but the first is text to show."""
 
     language: str

@@ -1,10 +1,11 @@
 """Forms of JSON values: how each stands in a file and, from the same place, its JSON Schema."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from operator import attrgetter
 from typing import Any, NamedTuple
+
+from msgspec import Struct
 
 HALF_SECOND = timedelta(milliseconds=500)
 Json = Any
@@ -18,14 +19,13 @@ class Form(NamedTuple):
     encode: Encode
 
 
-@dataclass(frozen=True)
-class Field:
+class Field(Struct, frozen=True):
     """A key of a JSON object; ``take`` fetches its value from the record."""
 
     name: str
     form: Form
     meaning: str
-    take: Encode | None = field(default=None, compare=False)
+    take: Encode | None = None
 
     @property
     def getter(self) -> Encode:

@@ -12,9 +12,10 @@ import os
 import shutil
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path, PurePosixPath
+
+from msgspec import Struct
 
 from almanac.errors import OutputError
 from almanac.publish.folder import (
@@ -34,12 +35,11 @@ UNSAFE = frozenset('\\:*?"<>|')
 """Characters that some file system refuses or reads as a path, besides those not printable."""
 
 Hashes = dict[str, str]
-
 Identity = tuple[int, int] | None
 """Number on its disk of a site's folder, and when it was sealed; None where there is none."""
 
-@dataclass(frozen=True)
-class Published:
+
+class Published(Struct, frozen=True):
     """How many files a publication wrote (new or changed), left alone and took away."""
 
     written: int
@@ -47,8 +47,7 @@ class Published:
     removed: int
 
 
-@dataclass(frozen=True)
-class Part:
+class Part(Struct, frozen=True):
     """Files of a site that have been put in their place."""
 
     hashes: Hashes
@@ -97,8 +96,7 @@ def publishing(folder: Path) -> Iterator["Publication"]:
                 release(place.lock)
 
 
-@dataclass(frozen=True)
-class Publication:
+class Publication(Struct, frozen=True):
     """A site that is being published; copies of it may be used in other processes."""
 
     place: Place
@@ -162,10 +160,10 @@ class Publication:
         except (FileNotFoundError, NotADirectoryError, IsADirectoryError):
             return False
 
-        if self.standing and not os.access(self.place.folder, os.W_OK | os.X_OK):
-            raise OutputError(f"Output folder {self.place.folder} may not be written in.")
     def _open(self) -> None:
         """Hold the lock and have the folder to write in; whichever process comes first."""
+        if self.standing and not os.access(self.place.folder, os.W_OK | os.X_OK):
+            raise OutputError(f"Output folder {self.place.folder} may not be written in.")
         self.place.folder.parent.mkdir(parents=True, exist_ok=True)
         take(self.place.lock, self.owner)
         if not self.place.new.is_dir():

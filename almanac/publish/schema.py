@@ -4,8 +4,9 @@ One table serves both ways: ``feeds`` writes the file by it and the JSON Schema 
 is made from it, so that they cannot part. From the inside out.
 """
 
-from dataclasses import replace
 from operator import attrgetter
+
+from msgspec.structs import replace
 
 from almanac.publish.forms import (
     ALTITUDE,

@@ -3,8 +3,9 @@
 import csv
 import io
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import UTC, datetime
+
+from msgspec import Struct
 
 from almanac.publish import steps
 from almanac.publish.calendar import minute
@@ -23,8 +24,7 @@ FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 Cell = str | float
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(Struct, frozen=True):
     """A window of a night, or a night without one."""
 
     site: str

@@ -2,9 +2,10 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from almanac.publish.wording import Wording
 
@@ -13,8 +14,7 @@ AS_LONG_MIN = 10
 FEW_NAMES = 5
 
 
-@dataclass(frozen=True, slots=True)
-class NightDigest:
+class NightDigest(Struct, frozen=True):
     """A night of a site as one of the lines that compare sites."""
 
     detail_km: float

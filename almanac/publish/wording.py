@@ -1,7 +1,6 @@
 """Numbers, instants and codes -> text in the reader's language, local time, rounded, never cut."""
 
 import math
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from functools import cached_property, lru_cache
 from gettext import NullTranslations
@@ -10,6 +9,7 @@ from zoneinfo import ZoneInfo
 from babel import Locale
 from babel.dates import get_timezone_name
 from babel.numbers import get_decimal_symbol, get_group_symbol
+from msgspec import Struct
 
 from almanac.publish import terms
 from almanac.publish.catalogues import translations
@@ -54,8 +54,7 @@ def _names(locale: str, part: str, short: bool) -> dict[int, str]:
     return dict(table["abbreviated" if short else "wide"])
 
 
-@dataclass(frozen=True)
-class Wording:
+class Wording(Struct, frozen=True, dict=True):
     """The words of one site in one language: every text a reader sees comes through here.
 
     Instants are aware datetimes; times come out in the site's zone.

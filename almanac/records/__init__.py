@@ -1,1 +1,1 @@
-"""Frozen dataclasses that cross from one room to another; nothing but data."""
+"""Frozen records that cross from one room to another; nothing but data."""

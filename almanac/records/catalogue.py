@@ -1,15 +1,13 @@
 """Tables that ship with the almanac: stars, patterns, lunar features."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
-class Star:
+class Star(Struct, frozen=True):
     """A named bright star that can serve to calibrate on (Hipparcos 1997, I/239)."""
 
     name: str
@@ -29,8 +27,7 @@ class Star:
     """Colour index B-V (Hipparcos 1997, I/239), magnitudes."""
 
 
-@dataclass(frozen=True)
-class ZodiacStar(Star):
+class ZodiacStar(Star, frozen=True):
     """A star near enough to the ecliptic for the Moon to hide (Hipparcos re-reduction, I/311)."""
 
     band: str = "Hp"
@@ -39,15 +36,13 @@ class ZodiacStar(Star):
     """Pleiades, Hyades or empty."""
 
 
-@dataclass(frozen=True)
-class Cluster(Star):
+class Cluster(Star, frozen=True):
     """A star cluster by its centre; its motion is left out."""
 
     diameter_arcmin: float = 0.0
 
 
-@dataclass(frozen=True)
-class BackgroundStars:
+class BackgroundStars(Struct, frozen=True):
     """Stars of the charts, as arrays of one length (Hipparcos re-reduction, I/311)."""
 
     hip: NDArray[np.int64]
@@ -57,8 +52,7 @@ class BackgroundStars:
     magnitude: Floats
 
 
-@dataclass(frozen=True)
-class LunarFeature:
+class LunarFeature(Struct, frozen=True):
     """A named feature of the Moon (IAU/USGS Gazetteer)."""
 
     name: str
@@ -69,8 +63,7 @@ class LunarFeature:
     kind: str
 
 
-@dataclass(frozen=True)
-class Catalogue:
+class Catalogue(Struct, frozen=True):
     """All tables together."""
 
     stars: tuple[Star, ...]

@@ -1,15 +1,15 @@
 """What a club configures, after checking: every value lies in its stated range."""
 
-from dataclasses import dataclass
 from datetime import date, time
+
+from msgspec import Struct
 
 PERSISTENCE = 0.4
 """For want of a club's own: of two days' rain at Tel Aviv, 0.66 after rain less 0.25 after none
 (Gabriel & Neumann, Quart. J. R. Met. Soc. 88 (1962) 90; both figures from memory)."""
 
 
-@dataclass(frozen=True)
-class Club:
+class Club(Struct, frozen=True):
     """The people the almanac is for."""
 
     name: str
@@ -20,8 +20,7 @@ class Club:
     notes: str
 
 
-@dataclass(frozen=True)
-class Horizon:
+class Horizon(Struct, frozen=True):
     """Altitude of trees, roofs and hills by azimuth; linear between points, closed over north."""
 
     azimuth_deg: tuple[float, ...]
@@ -30,8 +29,7 @@ class Horizon:
     """Same length, -5 to 90."""
 
 
-@dataclass(frozen=True)
-class Site:
+class Site(Struct, frozen=True):
     """A place to observe from."""
 
     name: str
@@ -55,8 +53,7 @@ class Site:
     """How far a clear or cloudy evening lasts into the next: correlation of neighbours, 0 to 1."""
 
 
-@dataclass(frozen=True)
-class Telescope:
+class Telescope(Struct, frozen=True):
     """The instrument that members use."""
 
     aperture_mm: float
@@ -75,16 +72,14 @@ class Telescope:
     """(shortest, longest) wavelength recorded."""
 
 
-@dataclass(frozen=True)
-class HoursSpan:
+class HoursSpan(Struct, frozen=True):
     """Wall-clock hours of one evening; times before noon belong to the morning after."""
 
     start: time
     end: time
 
 
-@dataclass(frozen=True)
-class MoonLimits:
+class MoonLimits(Struct, frozen=True):
     """When the Moon is worth going out for."""
 
     lowest_altitude_deg: float
@@ -96,8 +91,7 @@ class MoonLimits:
     """Seven entries, Monday first: the evening's spans, or None for the whole night."""
 
 
-@dataclass(frozen=True)
-class StarLimits:
+class StarLimits(Struct, frozen=True):
     """Which stars may serve to calibrate on."""
 
     faintest_magnitude: float
@@ -112,8 +106,7 @@ class StarLimits:
     """HIP numbers of stars the club already knows."""
 
 
-@dataclass(frozen=True)
-class SafetyLimits:
+class SafetyLimits(Struct, frozen=True):
     """Distances from the Sun; common practice, no source."""
 
     sun_caution_deg: float
@@ -121,8 +114,7 @@ class SafetyLimits:
     cap_before_sunrise_min: float
 
 
-@dataclass(frozen=True)
-class Meeting:
+class Meeting(Struct, frozen=True):
     """A recurring date of the club."""
 
     title: str
@@ -139,8 +131,7 @@ class Meeting:
     """Slug of the site at which it is held; None is any."""
 
 
-@dataclass(frozen=True)
-class OutingRule:
+class OutingRule(Struct, frozen=True):
     """Which evenings suit an occasion, and how many of them to propose."""
 
     kind: str
@@ -172,8 +163,7 @@ class OutingRule:
     """These follow within so many days."""
 
 
-@dataclass(frozen=True)
-class ClubConfig:
+class ClubConfig(Struct, frozen=True):
     """A whole config file, checked, with every default filled in."""
 
     club: Club

@@ -4,8 +4,9 @@ Instants are aware UTC datetimes, dates those of the evening on which a night be
 degrees, altitudes refracted. A night's own facts are found by its date in ``YearAlmanac.nights``.
 """
 
-from dataclasses import dataclass
 from datetime import date, datetime
+
+from msgspec import Struct
 
 from almanac.records.config import OutingRule
 from almanac.records.stars import Calibration
@@ -19,8 +20,7 @@ FIGURES = {
 """Each kind of outing and the figure that ranks its evenings: no score is made up."""
 
 
-@dataclass(frozen=True)
-class MeetingMoon:
+class MeetingMoon(Struct, frozen=True):
     """A part of a meeting's hours in which the Moon can be used; figures hold at best_utc."""
 
     start_utc: datetime
@@ -36,16 +36,14 @@ class MeetingMoon:
     """Why there is none: a code of plan.star_choice.NO_STAR, else None."""
 
 
-@dataclass(frozen=True)
-class DarkPart:
+class DarkPart(Struct, frozen=True):
     """The longest part of a meeting's hours with the Sun below -18 degrees and no Moon up."""
 
     start_utc: datetime
     end_utc: datetime
 
 
-@dataclass(frozen=True)
-class BetterDate:
+class BetterDate(Struct, frozen=True):
     """The nearest day on which the same hours by the clock would fall better."""
 
     day: date
@@ -58,8 +56,7 @@ class BetterDate:
     """good or fair."""
 
 
-@dataclass(frozen=True)
-class ClubMeeting:
+class ClubMeeting(Struct, frozen=True):
     """One date of one of the club's ``[[meeting]]`` rules, laid on the sky."""
 
     series: int
@@ -89,8 +86,7 @@ class ClubMeeting:
     """That the sky is clear, by the site's figures."""
 
 
-@dataclass(frozen=True)
-class OutingMoon:
+class OutingMoon(Struct, frozen=True):
     """The Moon of an outing at its best moment."""
 
     window: int
@@ -104,8 +100,7 @@ class OutingMoon:
     """Of the window's star; None without one."""
 
 
-@dataclass(frozen=True)
-class OutingDate:
+class OutingDate(Struct, frozen=True):
     """An evening that fits an outing's rule."""
 
     date: date
@@ -128,8 +123,7 @@ class OutingDate:
     """None for an outing without it."""
 
 
-@dataclass(frozen=True)
-class Backup:
+class Backup(Struct, frozen=True):
     """An evening in reserve."""
 
     date: OutingDate
@@ -139,8 +133,7 @@ class Backup:
     """That this or the main evening, or both, are clear."""
 
 
-@dataclass(frozen=True)
-class Proposal:
+class Proposal(Struct, frozen=True):
     """A main evening and those in reserve, in order of time."""
 
     main: OutingDate
@@ -149,8 +142,7 @@ class Proposal:
     """That at least one of all of them is clear; None without the site's figures."""
 
 
-@dataclass(frozen=True)
-class GapOdds:
+class GapOdds(Struct, frozen=True):
     """What a reserve so many days after the main evening is worth."""
 
     days: int
@@ -160,8 +152,7 @@ class GapOdds:
     """That at least one of two so far apart is clear: the mean over all evenings that fit."""
 
 
-@dataclass(frozen=True)
-class Outing:
+class Outing(Struct, frozen=True):
     """An occasion chosen by the sky: the evenings that fit, and what is proposed."""
 
     rule: OutingRule
@@ -173,8 +164,7 @@ class Outing:
     """By days; empty without the site's figures."""
 
 
-@dataclass(frozen=True)
-class Diary:
+class Diary(Struct, frozen=True):
     """A year's."""
 
     meetings: tuple[ClubMeeting, ...] = ()

@@ -4,12 +4,12 @@ Instants are aware UTC datetimes. Angles are degrees, azimuth from north through
 are of a body's centre and refracted unless said otherwise.
 """
 
-from dataclasses import dataclass
 from datetime import date, datetime
 
+from msgspec import Struct
 
-@dataclass(frozen=True)
-class EclipseMoment:
+
+class EclipseMoment(Struct, frozen=True):
     """An instant of an eclipse as this site has it."""
 
     code: str
@@ -39,8 +39,7 @@ class EclipseMoment:
     up_deg: float
 
 
-@dataclass(frozen=True)
-class EclipseSpan:
+class EclipseSpan(Struct, frozen=True):
     """A phase of a lunar eclipse inside one of the night's Moon windows."""
 
     phase: str
@@ -49,8 +48,7 @@ class EclipseSpan:
     end_utc: datetime
 
 
-@dataclass(frozen=True)
-class LunarShadow:
+class LunarShadow(Struct, frozen=True):
     """A lunar eclipse, the same for every site; radii at greatest eclipse, geocentric."""
 
     penumbral_magnitude: float
@@ -68,8 +66,7 @@ class LunarShadow:
     """What can be photographed when, in order of time."""
 
 
-@dataclass(frozen=True)
-class SolarView:
+class SolarView(Struct, frozen=True):
     """A solar eclipse as this site has it."""
 
     kind: str
@@ -89,8 +86,7 @@ class SolarView:
     """Evenly spaced, for the picture."""
 
 
-@dataclass(frozen=True)
-class Eclipse:
+class Eclipse(Struct, frozen=True):
     """An eclipse of the Moon or the Sun, seen from the site or not."""
 
     body: str

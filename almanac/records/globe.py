@@ -1,11 +1,11 @@
 """The Moon as a globe in a site's year: its features in low light, its limbs, the year's picks."""
 
-from dataclasses import dataclass
 from datetime import date, datetime
 
+from msgspec import Struct
 
-@dataclass(frozen=True)
-class Framing:
+
+class Framing(Struct, frozen=True):
     """How the Moon fits into a frame that is the sensor's size divided by crop."""
 
     crop: int
@@ -16,8 +16,7 @@ class Framing:
     panels_up: int
 
 
-@dataclass(frozen=True)
-class LitFeature:
+class LitFeature(Struct, frozen=True):
     """A named feature near the terminator, as it looks at a window's best moment."""
 
     name: str
@@ -36,8 +35,7 @@ class LitFeature:
     up: float
 
 
-@dataclass(frozen=True)
-class LowSun:
+class LowSun(Struct, frozen=True):
     """A part of a window in which the Sun at a feature is between 0 and 8 degrees."""
 
     date: date
@@ -48,8 +46,7 @@ class LowSun:
     end_sun_altitude_deg: float
 
 
-@dataclass(frozen=True)
-class FeatureYear:
+class FeatureYear(Struct, frozen=True):
     """When a feature of the Moon can be watched in low light from this site."""
 
     name: str
@@ -61,8 +58,7 @@ class FeatureYear:
     sunsets: tuple[LowSun, ...]
 
 
-@dataclass(frozen=True)
-class LightEffect:
+class LightEffect(Struct, frozen=True):
     """The part of a light effect's span that falls into a window."""
 
     name: str
@@ -80,8 +76,7 @@ class LightEffect:
     source: str
 
 
-@dataclass(frozen=True)
-class LimbLibration:
+class LimbLibration(Struct, frozen=True):
     """The instant inside a window at which a lit limb is turned to us the most in the year."""
 
     limb: str
@@ -94,8 +89,7 @@ class LimbLibration:
     """Lit limb features that it brings into view, the greatest gain first."""
 
 
-@dataclass(frozen=True)
-class Pick:
+class Pick(Struct, frozen=True):
     """A moment of the year that stands out."""
 
     code: str

@@ -3,12 +3,12 @@
 Instants are aware UTC datetimes. Angles are degrees, altitudes refracted unless said otherwise.
 """
 
-from dataclasses import dataclass
 from datetime import date, datetime
 
+from msgspec import Struct
 
-@dataclass(frozen=True)
-class LimbContact:
+
+class LimbContact(Struct, frozen=True):
     """A star or planet vanishing behind the Moon's limb, or coming out; its centre, mean limb."""
 
     at_utc: datetime
@@ -34,8 +34,7 @@ class LimbContact:
     """Why it cannot be seen: a code of plan.meetings.HIDDEN_BY; None if it can."""
 
 
-@dataclass(frozen=True)
-class Graze:
+class Graze(Struct, frozen=True):
     """How near the site is to the line on the ground where the limb only touches the star."""
 
     distance_km: float
@@ -45,8 +44,7 @@ class Graze:
     """Whether the star is hidden at the site itself, by the mean limb."""
 
 
-@dataclass(frozen=True)
-class Occultation:
+class Occultation(Struct, frozen=True):
     """A star or planet hidden by the Moon, or a graze that misses the site by a few km."""
 
     name: str
@@ -82,8 +80,7 @@ class Occultation:
         return self.disappearance, self.reappearance
 
 
-@dataclass(frozen=True)
-class Approach:
+class Approach(Struct, frozen=True):
     """The Moon at its closest to a planet, star or cluster while both are up in the dark."""
 
     kind: str
@@ -120,8 +117,7 @@ class Approach:
     """For a star to solve on, easier or glare; None for the others and for stars too faint."""
 
 
-@dataclass(frozen=True)
-class Meetings:
+class Meetings(Struct, frozen=True):
     """A year's, each in order of time."""
 
     occultations: tuple[Occultation, ...] = ()

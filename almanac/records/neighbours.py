@@ -1,10 +1,9 @@
 """Which sites of a club stand together on a page that compares them."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True)
-class Neighbour:
+class Neighbour(Struct, frozen=True):
     """A site, as far as the pages of others need it."""
 
     slug: str
@@ -13,8 +12,7 @@ class Neighbour:
     """IANA name."""
 
 
-@dataclass(frozen=True)
-class Neighbourhood:
+class Neighbourhood(Struct, frozen=True):
     """Sites that a member may choose between for one night, the site itself among them."""
 
     key: str

@@ -1,11 +1,11 @@
 """The Sun's danger in a site's year."""
 
-from dataclasses import dataclass
 from datetime import date, datetime
 
+from msgspec import Struct
 
-@dataclass(frozen=True)
-class Slew:
+
+class Slew(Struct, frozen=True):
     """A move of the telescope while the Sun is up."""
 
     move: str
@@ -15,8 +15,7 @@ class Slew:
     """Least distance between the Sun and the move's azimuth-altitude box (plan.sun_box)."""
 
 
-@dataclass(frozen=True)
-class WithdrawnWindow:
+class WithdrawnWindow(Struct, frozen=True):
     """A window by day that is not offered because a move passes too near the Sun."""
 
     date: date
@@ -26,8 +25,7 @@ class WithdrawnWindow:
     """The move that comes nearest."""
 
 
-@dataclass(frozen=True)
-class SunReturn:
+class SunReturn(Struct, frozen=True):
     """When the Sun next comes over the site's horizon profile after a night's last window."""
 
     date: date
@@ -38,8 +36,7 @@ class SunReturn:
     """Of a flat horizon, in the same night."""
 
 
-@dataclass(frozen=True)
-class NewMoonDay:
+class NewMoonDay(Struct, frozen=True):
     """A night, noon to noon, in which the Moon comes too near the Sun to be looked for."""
 
     date: date
@@ -48,8 +45,7 @@ class NewMoonDay:
     separation_deg: float
 
 
-@dataclass(frozen=True)
-class SolarNoon:
+class SolarNoon(Struct, frozen=True):
     """The Sun's highest on the middle day of a month."""
 
     date: date
@@ -63,8 +59,7 @@ class SolarNoon:
     """Whether the mount can point as high: then a wrong command can reach it."""
 
 
-@dataclass(frozen=True)
-class SunYear:
+class SunYear(Struct, frozen=True):
     """Everything about the Sun's danger in the year."""
 
     new_moon_days: tuple[NewMoonDay, ...]

@@ -1,11 +1,11 @@
 """The star to solve on, why it was chosen, and which stars to learn."""
 
-from dataclasses import dataclass
 from datetime import date, datetime
 
+from msgspec import Struct
 
-@dataclass(frozen=True)
-class StarHop:
+
+class StarHop(Struct, frozen=True):
     """A star to solve on, and the move from it to the Moon."""
 
     star: str
@@ -36,8 +36,7 @@ class StarHop:
     """Minutes from at_utc for which the star stays usable, counted up to an hour."""
 
 
-@dataclass(frozen=True)
-class CurvePoint:
+class CurvePoint(Struct, frozen=True):
     """The best stars that a number of further ones can be."""
 
     count: int
@@ -49,8 +48,7 @@ class CurvePoint:
     """Over the windows served, each by its best star of these."""
 
 
-@dataclass(frozen=True)
-class UnservedWindow:
+class UnservedWindow(Struct, frozen=True):
     """A window that no star of the catalogue can serve."""
 
     start_utc: datetime
@@ -58,8 +56,7 @@ class UnservedWindow:
     """A code of plan.star_choice.NO_STAR."""
 
 
-@dataclass(frozen=True)
-class StarsToLearn:
+class StarsToLearn(Struct, frozen=True):
     """The fewest stars that serve every window that can be served, and what more would buy."""
 
     known: tuple[str, ...]
@@ -76,8 +73,7 @@ class StarsToLearn:
     """Whether no better sets can exist; False where the search for them was cut short."""
 
 
-@dataclass(frozen=True)
-class UsableSpan:
+class UsableSpan(Struct, frozen=True):
     """When a star can be solved on in a night, to the quarter of an hour."""
 
     date: date
@@ -85,8 +81,7 @@ class UsableSpan:
     end_utc: datetime
 
 
-@dataclass(frozen=True)
-class StarPlace:
+class StarPlace(Struct, frozen=True):
     """A star to learn at one of the hours of a month's chart."""
 
     star: str
@@ -96,8 +91,7 @@ class StarPlace:
     azimuth_deg: float
 
 
-@dataclass(frozen=True)
-class MoonPlace:
+class MoonPlace(Struct, frozen=True):
     """Where among a chart's stars the Moon stands in one of the month's windows."""
 
     date: date
@@ -107,8 +101,7 @@ class MoonPlace:
     azimuth_deg: float
 
 
-@dataclass(frozen=True)
-class StarEvents:
+class StarEvents(Struct, frozen=True):
     """A star on the 15th of a month, noon to noon; None where a thing does not happen."""
 
     rise_utc: datetime | None
@@ -118,8 +111,7 @@ class StarEvents:
     set_utc: datetime | None
 
 
-@dataclass(frozen=True)
-class PassedOver:
+class PassedOver(Struct, frozen=True):
     """The brightest star above the ideal horizon, which was not chosen; at the hop's instant."""
 
     star: str
@@ -135,8 +127,7 @@ class PassedOver:
     """A code of plan.star_choice.PASSED_OVER, which says which of the figures tells."""
 
 
-@dataclass(frozen=True)
-class StarReasons:
+class StarReasons(Struct, frozen=True):
     """What speaks for the chosen star at its instant."""
 
     above_ground_deg: float
@@ -147,8 +138,7 @@ class StarReasons:
     """None where the chosen star is itself the brightest."""
 
 
-@dataclass(frozen=True)
-class Calibration:
+class Calibration(Struct, frozen=True):
     """The chosen star and one in reserve."""
 
     chosen: StarHop

@@ -1,15 +1,13 @@
 """Samples of the sky that only a site's own charts need."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
-class Track:
+class Track(Struct, frozen=True):
     """The sky sampled every five minutes from the year's first noon to its last, for charts."""
 
     utc_s: Floats
@@ -23,8 +21,7 @@ class Track:
     """Airless, centre."""
 
 
-@dataclass(frozen=True)
-class StarTrack:
+class StarTrack(Struct, frozen=True):
     """A chosen star's path from before the solve to after the hop, for the night chart."""
 
     hip: int

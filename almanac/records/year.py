@@ -4,10 +4,10 @@ Instants are aware UTC datetimes. Angles are degrees, azimuth from north through
 refracted. None stands where a thing does not happen or is not computed yet.
 """
 
-from dataclasses import dataclass, field
 from datetime import date, datetime
 
 import numpy as np
+from msgspec import Struct, field
 from numpy.typing import NDArray
 
 from almanac.records.config import Site
@@ -29,8 +29,7 @@ from almanac.records.track import StarTrack, Track
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
-class Phase:
+class Phase(Struct, frozen=True):
     """A principal phase: new, first_quarter, full or last_quarter."""
 
     kind: str
@@ -39,8 +38,7 @@ class Phase:
     """Geocentric, geometric."""
 
 
-@dataclass(frozen=True)
-class Apsis:
+class Apsis(Struct, frozen=True):
     """perigee or apogee: the geocentric geometric distance is least or greatest."""
 
     kind: str
@@ -48,8 +46,7 @@ class Apsis:
     distance_km: float
 
 
-@dataclass(frozen=True)
-class SunNight:
+class SunNight(Struct, frozen=True):
     """The Sun's events from local noon to local noon; None where one does not happen."""
 
     set_utc: datetime | None
@@ -68,16 +65,14 @@ class SunNight:
     """Greatest altitude in the night's span, airless: below the horizon all day in polar night."""
 
 
-@dataclass(frozen=True)
-class Transit:
+class Transit(Struct, frozen=True):
     """The Moon on the upper meridian."""
 
     at_utc: datetime
     altitude_deg: float
 
 
-@dataclass(frozen=True)
-class MoonNight:
+class MoonNight(Struct, frozen=True):
     """The Moon of one night. From at_utc on: topocentric, at that instant.
 
     at_utc is the best window's best moment, else the transit in the night, else local midnight.
@@ -108,8 +103,7 @@ class MoonNight:
     waxing: bool
 
 
-@dataclass(frozen=True)
-class Window:
+class Window(Struct, frozen=True):
     """An unbroken span in which the Moon can be used; figures hold at best_utc."""
 
     start_utc: datetime
@@ -147,16 +141,14 @@ class Window:
     """Least distance from a risen Sun of the moves from and to the parked position."""
 
 
-@dataclass(frozen=True)
-class Dark:
+class Dark(Struct, frozen=True):
     """The longest span with the Sun's centre below -18 degrees and the Moon's below the horizon."""
 
     start_utc: datetime
     end_utc: datetime
 
 
-@dataclass(frozen=True)
-class Night:
+class Night(Struct, frozen=True):
     """Local noon to local noon, named by the evening's date."""
 
     date: date
@@ -175,8 +167,7 @@ class Night:
     """1 is the year's finest night; None without a window."""
 
 
-@dataclass(frozen=True)
-class StarMonth:
+class StarMonth(Struct, frozen=True):
     """How well a star serves the evenings of a month."""
 
     evening_hours: float
@@ -187,8 +178,7 @@ class StarMonth:
     """On the night of the 15th."""
 
 
-@dataclass(frozen=True)
-class StarYear:
+class StarYear(Struct, frozen=True):
     """A star of the catalogue over the year at this site."""
 
     name: str
@@ -207,8 +197,7 @@ class StarYear:
     """Every seventh night, all night long: when it can be solved on."""
 
 
-@dataclass(frozen=True)
-class SeasonSky:
+class SeasonSky(Struct, frozen=True):
     """The whole sky at one local hour, for a season's star-choice chart.
 
     Star arrays share the order of the catalogue; altitudes are refracted.
@@ -226,8 +215,7 @@ class SeasonSky:
     background_azimuth_deg: Floats
 
 
-@dataclass(frozen=True)
-class MonthSky:
+class MonthSky(Struct, frozen=True):
     """The whole sky on a month's 15th, the stars to learn some hours on, and the Moon's road."""
 
     month: int
@@ -238,8 +226,7 @@ class MonthSky:
     """One for each window of the month's nights, in order of time."""
 
 
-@dataclass(frozen=True)
-class Provenance:
+class Provenance(Struct, frozen=True):
     """What made the figures."""
 
     version: str
@@ -250,8 +237,7 @@ class Provenance:
     config_sha256: str
 
 
-@dataclass(frozen=True)
-class YearAlmanac:
+class YearAlmanac(Struct, frozen=True):
     """Everything about one site in one year."""
 
     site: Site

@@ -5,6 +5,7 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
+from msgspec.structs import asdict
 from numpy.typing import NDArray
 
 from almanac.plan.hop import half_frame_deg, hop_error, landing_chance
@@ -229,7 +230,7 @@ class StarChooser:
         return PassedOver(
             star=self.stars[star].name,
             hip=self.stars[star].hip,
-            **vars(figures),
+            **asdict(figures),
             reason=passed_over_code(figures, clear, self.config.stars, self._highest_deg, best),
         )
 

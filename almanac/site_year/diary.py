@@ -2,12 +2,13 @@
 
 from collections import defaultdict
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from almanac.plan import diary
@@ -33,8 +34,7 @@ Choose = Callable[[Floats], list[Choice]]
 DAY = timedelta(days=1)
 
 
-@dataclass(frozen=True)
-class OpenSky:
+class OpenSky(Struct, frozen=True, dict=True):
     """When the Moon can be used and when it is dark, whatever the club's hours."""
 
     events: SiteEvents
@@ -76,8 +76,7 @@ class OpenSky:
         return intersect(self.deep_night, self.events.moon_down())
 
 
-@dataclass(frozen=True)
-class Hours:
+class Hours(Struct, frozen=True, dict=True):
     """The hours of one meeting rule on every day of the year, held or not, and how they fall."""
 
     sky: OpenSky

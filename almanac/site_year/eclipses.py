@@ -1,11 +1,12 @@
 """The year's eclipses as records: what of each can be seen from the site, and when."""
 
-from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from almanac.plan.intervals import intersect
@@ -61,8 +62,7 @@ def _night_row(nights: YearNights, found: LunarEclipse) -> int | None:
     return int(np.argmax(inside)) if inside.any() else None
 
 
-@dataclass(frozen=True)
-class Showing:
+class Showing(Struct, frozen=True, dict=True):
     """When the eclipsed body shows above the horizon between first and last contact."""
 
     sky: SiteSky

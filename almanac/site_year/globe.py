@@ -1,10 +1,10 @@
 """The Moon's globe over a site's year: features in low light, light effects, lit limbs."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.plan import limbs, terminator
@@ -29,8 +29,7 @@ SAMPLES = 25
 """Instants of a window at which libration is compared: it turns by 0.3 degree an hour at most."""
 
 
-@dataclass(frozen=True)
-class Globe:
+class Globe(Struct, frozen=True, dict=True):
     """What the year's records of the Moon's globe are made from."""
 
     sky: SiteSky

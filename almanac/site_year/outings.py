@@ -2,10 +2,11 @@
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from almanac.plan import outings
@@ -30,8 +31,7 @@ DARK = "dark_sky"
 """The kind of outing that is for the sky without the Moon."""
 
 
-@dataclass(frozen=True)
-class Offer:
+class Offer(Struct, frozen=True, dict=True):
     """The year that outings are chosen from."""
 
     sky: OpenSky

@@ -1,8 +1,7 @@
 """Moon windows with their best moment and its figures."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.plan import detail
@@ -40,8 +39,7 @@ def year_windows(spans: Floats, conditions: Conditions, moon: MoonLimits) -> Yea
     return find_windows(spans, conditions, moon.shortest_window_min * 60, moon.daylight)
 
 
-@dataclass(frozen=True)
-class WindowFigures:
+class WindowFigures(Struct, frozen=True):
     """Figures of every window, one array entry each: those of plan.detail at the best moment."""
 
     best_s: Floats

@@ -1,8 +1,8 @@
 """The Moon close to a planet, a bright star or a cluster, as a site sees it in the dark."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import asdict
 from numpy.typing import NDArray
 
 from almanac.sky.conjunctions import Conjunctions, target_places
@@ -26,8 +26,7 @@ MARGIN_DEG = 0.2
 """The Moon moves by less in a step of the first look."""
 
 
-@dataclass(frozen=True)
-class Pairs:
+class Pairs(Struct, frozen=True):
     """Moon and target seen together: arrays of one length or shape."""
 
     utc_s: Floats
@@ -46,7 +45,7 @@ class Pairs:
 
     def only(self, rows: Rows) -> "Pairs":
         """Some of them."""
-        return Pairs(**{name: values[rows] for name, values in vars(self).items()})
+        return Pairs(**{name: values[rows] for name, values in asdict(self).items()})
 
 
 def pairs(events: SiteEvents, target: Rows, utc_s: Floats, wide: Flags) -> Pairs:

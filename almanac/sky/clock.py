@@ -1,8 +1,7 @@
 """Civil instants to Terrestrial Time, without the ephemeris."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.sky.kernel import TT_MINUS_TAI_S, Kernel
@@ -21,8 +20,7 @@ def _plain_days(utc_s: Floats) -> Floats:
     return (utc_s - J2000_POSIX_S) / 86400.0
 
 
-@dataclass(frozen=True)
-class Clock:
+class Clock(Struct, frozen=True):
     """Turns ``utc_s`` (POSIX seconds) into ``tt_days``."""
 
     leap_starts_s: Floats

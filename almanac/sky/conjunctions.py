@@ -3,9 +3,8 @@
 A target is a row: the stars of ``YearSky.zodiac`` first, then PLANETS.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.sky.site_sky import Horizontal, SiteSky
@@ -20,8 +19,7 @@ FASTEST_DEG = 2.5
 """The Moon moves by less in STEP_DAYS, so that a passage is never farther from a step."""
 
 
-@dataclass(frozen=True)
-class Conjunctions:
+class Conjunctions(Struct, frozen=True):
     """Geocentric passages of the Moon, target by target in order of time."""
 
     target: Rows

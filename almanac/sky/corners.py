@@ -1,8 +1,7 @@
 """When a body passes the corners of a horizon profile: there its margin over the ground jumps."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.sky.site_sky import SiteSky
@@ -18,8 +17,7 @@ SLACK_DEG, HIGH_DEG = 0.1, 80.0
 eighth of the square of 2.5 degrees' turn, by the tangent of the altitude."""
 
 
-@dataclass(frozen=True)
-class _Passages:
+class _Passages(Struct, frozen=True):
     """Pairs of a step of the grid and a corner whose azimuth is passed in it."""
 
     step: Rows

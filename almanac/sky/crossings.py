@@ -1,9 +1,9 @@
 """One root finder for rise, set, transit, twilight and horizon-profile crossings."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
@@ -16,8 +16,7 @@ PairFunction = Callable[[Floats, Rows], Floats]
 TOLERANCE_S = 1e-3
 
 
-@dataclass(frozen=True)
-class Crossings:
+class Crossings(Struct, frozen=True):
     """Instants at which a function of time passes zero, in order."""
 
     utc_s: Floats

@@ -1,8 +1,7 @@
 """An eclipse of the Sun as one site has it: contacts, how much is covered, and from which side."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.sky.crossings import crossings, roots
@@ -25,8 +24,7 @@ REACH_S = 4 * 3600.0
 STEP_S = 120.0
 
 
-@dataclass(frozen=True)
-class Discs:
+class Discs(Struct, frozen=True):
     """Sun and Moon together at instants, topocentric and airless; angles in degrees, shape (n,)."""
 
     sun: Horizontal
@@ -100,8 +98,7 @@ def standing_deg(sky: SiteSky, body: str, utc_s: Floats) -> Floats:
     return np.minimum(risen, clear)
 
 
-@dataclass(frozen=True)
-class LocalEclipse:
+class LocalEclipse(Struct, frozen=True):
     """When the Moon's disc lies over the Sun's for a site, be the Sun up or not."""
 
     kind: str

@@ -4,9 +4,9 @@ All from geocentric apparent vectors: what is seen from Earth's centre casts the
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.sky.crossings import roots
@@ -56,8 +56,7 @@ def least_s(function: Callable[[Floats], Floats], utc_s: Floats, reach_s: float)
     return roots(slope, utc_s - reach_s, utc_s + reach_s)
 
 
-@dataclass(frozen=True)
-class Shadow:
+class Shadow(Struct, frozen=True):
     """The Moon and Earth's shadow at instants; angles at Earth's centre in radians, shape (n,)."""
 
     distance: Floats
@@ -107,8 +106,7 @@ def earth_shadow(sky: YearSky, utc_s: Floats) -> Shadow:
     )
 
 
-@dataclass(frozen=True)
-class LunarEclipse:
+class LunarEclipse(Struct, frozen=True):
     """An eclipse of the Moon."""
 
     kind: str
@@ -205,8 +203,7 @@ def _lunar_contacts(
     return {**begin, "greatest": greatest_s, **end}
 
 
-@dataclass(frozen=True)
-class MoonShadow:
+class MoonShadow(Struct, frozen=True):
     """The Moon's shadow at instants, in Earth's equatorial radii on the plane through its centre
     that the axis meets at a right angle (Explanatory Supplement, 3rd ed., section 11.3.2)."""
 

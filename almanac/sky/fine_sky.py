@@ -5,10 +5,10 @@ everywhere, are filled in instead, and the angles taken from them.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property, reduce
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.sky.nodes import ROW_STEPS, Grid, banded, overlapping, product, value_weights
@@ -25,8 +25,7 @@ are exact to 0.006 arcsecond for whatever passes through the zenith."""
 BEFORE = POINTS // 2 - 1
 
 
-@dataclass(frozen=True)
-class Angles:
+class Angles(Struct, frozen=True):
     """Airless places on the site's sky, arrays of shape (targets, n)."""
 
     altitude_deg: Floats
@@ -34,8 +33,7 @@ class Angles:
     """From north through east, 0 to 360."""
 
 
-@dataclass(frozen=True)
-class _Rows:
+class _Rows(Struct, frozen=True, dict=True):
     """A grid as rows of steps, each made of a row of overlapping coarse nodes."""
 
     grid: Grid

@@ -6,13 +6,13 @@ Terrestrial Time since J2000.0 (JD 2451545.0 TT).
 
 import atexit
 import hashlib
-from dataclasses import dataclass
 from functools import cache, cached_property
 from importlib.resources import files
 from pathlib import Path
 
 import numpy as np
 import skyfield
+from msgspec import Struct
 from numpy.typing import NDArray
 from skyfield.api import load, load_file
 from skyfield.framelib import ecliptic_frame
@@ -55,8 +55,7 @@ CENTRES: dict[str, tuple[Leg, ...]] = {
 """The ephemeris' segments from the Solar System's barycentre to a body, by their NAIF numbers."""
 
 
-@dataclass(frozen=True)
-class Orientation:
+class Orientation(Struct, frozen=True):
     """The Earth's equator and turn at n times."""
 
     delta_t_s: Floats

@@ -5,9 +5,8 @@ latitude north positive, longitude east positive (toward Mare Crisium). Directio
 with the aberration that Earth and Moon share, light is followed as it really leaves the Moon.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.sky.apparent import LIGHT_KM_PER_DAY
@@ -95,8 +94,7 @@ def place_deg(axes: Floats, toward: Floats) -> tuple[Floats, Floats]:
     return np.degrees(np.arctan2(y, x)), np.degrees(np.arctan2(z, np.hypot(x, y)))
 
 
-@dataclass(frozen=True)
-class Sunlight:
+class Sunlight(Struct, frozen=True):
     """The Sun over the Moon; arrays of one shape."""
 
     colongitude_deg: Floats
@@ -117,8 +115,7 @@ def sunlight(sky: YearSky, utc_s: Times) -> Sunlight:
     return Sunlight((90.0 - longitude) % 360.0, latitude)
 
 
-@dataclass(frozen=True)
-class Face:
+class Face(Struct, frozen=True):
     """The side of the Moon that faces a site; arrays of the shape of the times asked for."""
 
     libration_longitude_deg: Floats

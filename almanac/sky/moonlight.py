@@ -1,8 +1,7 @@
 """How much of the Moon is lit, from where, and how large it looks from a site."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.sky.site_sky import MOON_RADIUS_KM, Horizontal, angle_deg
@@ -10,8 +9,7 @@ from almanac.sky.site_sky import MOON_RADIUS_KM, Horizontal, angle_deg
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
-class Moonlight:
+class Moonlight(Struct, frozen=True):
     """The lit Moon at instants, topocentric; arrays of one shape."""
 
     phase_angle_deg: Floats

@@ -2,17 +2,16 @@
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cache, cached_property
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
-class Grid:
+class Grid(Struct, frozen=True, dict=True):
     """Equally spaced times."""
 
     start: float
@@ -112,8 +111,7 @@ def overlapping(count: int, every: int, length: int) -> NDArray[np.int64]:
     return every * np.arange(count)[:, None] + np.arange(length)
 
 
-@dataclass(frozen=True)
-class Nodes:
+class Nodes(Struct, frozen=True):
     """Values on equally spaced times, shape (..., n), and Lagrange interpolation between them."""
 
     start: float

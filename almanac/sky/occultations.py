@@ -1,8 +1,8 @@
 """Stars and planets that the Moon hides from a site, and how near the site is to the limit."""
 
-from dataclasses import dataclass, replace
-
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from almanac.records.config import Site
@@ -29,8 +29,7 @@ GRAZE_KM = 10.0
 PROBE_KM = 1.0
 
 
-@dataclass(frozen=True)
-class Passages:
+class Passages(Struct, frozen=True):
     """Topocentric passages that hide a target or nearly do: arrays of one length."""
 
     target: Rows
@@ -47,8 +46,7 @@ class Passages:
     """Direction of that way, from north through east."""
 
 
-@dataclass(frozen=True)
-class Limb:
+class Limb(Struct, frozen=True):
     """Where and in which light a target stands at instants: arrays of one length."""
 
     position_angle_deg: Floats
@@ -67,8 +65,7 @@ class Limb:
     illuminated_fraction: Floats
 
 
-@dataclass(frozen=True)
-class _Look:
+class _Look(Struct, frozen=True):
     """Moon and targets at instants."""
 
     separation_deg: Floats

@@ -1,8 +1,7 @@
 """The Moon's calendar: principal phases and apsides, the same for every site."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.sky.apparent import LIGHT_KM_PER_DAY
@@ -15,8 +14,7 @@ PHASES = ("new", "first_quarter", "full", "last_quarter")
 STEP_S = 6 * 3600.0
 
 
-@dataclass(frozen=True)
-class MoonEvents:
+class MoonEvents(Struct, frozen=True):
     """Dated events of one sort, in order."""
 
     kinds: tuple[str, ...]

@@ -1,10 +1,10 @@
 """A site's year of events: when Sun and Moon rise, set, transit and pass the site's limits."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.sky.corners import corner_times
@@ -25,8 +25,7 @@ NO_FLOOR_DEG = -90.0
 TWILIGHTS_DEG = {"civil": -6.0, "nautical": -12.0, "astronomical": -18.0}
 
 
-@dataclass(frozen=True)
-class Places:
+class Places(Struct, frozen=True, dict=True):
     """Moon and Sun at POSIX seconds, computed when first asked for."""
 
     sky: SiteSky
@@ -81,8 +80,7 @@ def _dip_deg(body: str, at: Places) -> Floats | float:
     return HORIZON_REFRACTION_DEG
 
 
-@dataclass(frozen=True)
-class SiteEvents:
+class SiteEvents(Struct, frozen=True, dict=True):
     """Events between two POSIX instants; the grid is shared by all of them."""
 
     sky: SiteSky

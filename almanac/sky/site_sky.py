@@ -1,10 +1,10 @@
 """What a site sees: azimuth, altitude, distance and the angle between bodies."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.records.config import Site
@@ -32,8 +32,7 @@ NEVER_ZERO = 1e-300
 """Added to a length, it changes none but zero, for which no azimuth would be defined."""
 
 
-@dataclass(frozen=True)
-class Horizontal:
+class Horizontal(Struct, frozen=True, dict=True):
     """Places on the site's sky; each array has the shape of the times, computed when first asked.
 
     Angles come from arctangents of one argument, which cost half of those of two.
@@ -101,8 +100,7 @@ def from_angles(altitude_deg: Floats, azimuth_deg: Floats) -> Floats:
     return np.stack([level * np.sin(azimuth), level * np.cos(azimuth), np.sin(altitude)])
 
 
-@dataclass(frozen=True)
-class SiteSky:
+class SiteSky(Struct, frozen=True, dict=True):
     """The year's sky as seen from one site."""
 
     sky: YearSky

@@ -1,8 +1,7 @@
 """Eclipses of the Sun: which new Moons bring one, where greatest, and of what kind on Earth."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.sky.crossings import crossings
@@ -16,8 +15,7 @@ CENTRAL_REACH_S = 3 * 3600.0
 CENTRAL_STEP_S = 300.0
 
 
-@dataclass(frozen=True)
-class SolarEclipse:
+class SolarEclipse(Struct, frozen=True):
     """An eclipse of the Sun somewhere on Earth."""
 
     kind: str

@@ -1,8 +1,7 @@
 """Rise, transit and set of every catalogue star, by hour angle over sidereal days."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.sky.site_events import HORIZON_REFRACTION_DEG
@@ -19,8 +18,7 @@ MOST_STEPS = 4
 LONGEST_STEP_S = 600.0
 
 
-@dataclass(frozen=True)
-class StarEvents:
+class StarEvents(Struct, frozen=True):
     """Events of all stars; each pair of arrays has one length, ordered by star, then time."""
 
     transit_star: Integers

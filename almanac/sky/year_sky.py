@@ -6,9 +6,10 @@ distance in the Earth's frame and a site's vector can simply be subtracted.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from almanac.records.catalogue import Star
@@ -35,8 +36,7 @@ EQUATOR_DAYS = 2.0
 """Nutation's shortest terms of an arcsecond's hundredth take 9 days."""
 
 
-@dataclass(frozen=True)
-class YearSky:
+class YearSky(Struct, frozen=True):
     """The sky of one year for every site."""
 
     year: int

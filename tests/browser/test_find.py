@@ -4,7 +4,6 @@ import json
 import math
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
@@ -15,6 +14,8 @@ from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
 import pytest
+from msgspec import Struct
+from msgspec.structs import replace
 from playwright.sync_api import Browser, BrowserContext, Page
 
 pytestmark = pytest.mark.browser
@@ -51,8 +52,7 @@ Open = Callable[..., Page]
 Asked = list[tuple[str, str]]
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(Struct, frozen=True):
     """A window of a night by year.json, or a night without one, in figures as shown."""
 
     date: str

@@ -2,13 +2,13 @@
 
 import json
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
+from msgspec import Struct
 from playwright.sync_api import Locator, Page
 
 pytestmark = pytest.mark.browser
@@ -19,8 +19,7 @@ OVER = "The Moon's hours are over for tonight."
 Open = Callable[..., Page]
 
 
-@dataclass(frozen=True)
-class Tonight:
+class Tonight(Struct, frozen=True):
     """A night of the script's data."""
 
     date: str

@@ -2,12 +2,12 @@
 
 import csv
 import math
-from dataclasses import replace
 from importlib.resources import files
 
 import ephem
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from almanac.errors import AlmanacError
 from almanac.inputs.catalogue import check_catalogue, load_catalogue, pattern_names

@@ -1,13 +1,13 @@
 """A good config becomes records, with every default filled in."""
 
 from collections.abc import Callable
-from dataclasses import fields
 from datetime import date, time
 from hashlib import sha256
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
+from msgspec.structs import fields
 
 from almanac.inputs.config import load_config
 from almanac.inputs.outings import KINDS

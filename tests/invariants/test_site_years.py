@@ -1,7 +1,6 @@
 """What must hold of every almanac, wherever and whenever, checked by plain Skyfield."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -9,6 +8,7 @@ from typing import Any
 import invariants
 import pytest
 from invariants import INVARIANTS, SiteYear, breaches
+from msgspec.structs import replace
 from random_configs import Draw, config_text
 
 from almanac.build import Choice, build

@@ -2,13 +2,13 @@
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec import Struct
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
@@ -28,8 +28,7 @@ FRAME = (0.299, 0.532)
 """Half frame of the default telescope: 1080 x 1920 px of 2.9 um behind 300 mm."""
 
 
-@dataclass(frozen=True)
-class Hop:
+class Hop(Struct, frozen=True):
     """A star, the Moon, and how far the mount's axis may lean each way."""
 
     star: tuple[float, float]

@@ -1,12 +1,12 @@
 """Moon windows on made-up skies whose answers are known beforehand."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from almanac.plan.windows import NO_WINDOW, Conditions, YearWindows, find_windows

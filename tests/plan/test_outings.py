@@ -1,11 +1,11 @@
 """Outings on made-up nights: their hours, what suits, and the order of the evenings."""
 
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from almanac.plan.outings import hours_for, ranked, season_of, seasons_of
 from almanac.records.config import OutingRule

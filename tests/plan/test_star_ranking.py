@@ -1,11 +1,10 @@
 """When to solve, on which star, and why on none."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from almanac.plan.star_choice import (

@@ -1,10 +1,10 @@
 """Cautions about the Sun, and the evenings and seasons of stars."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from almanac.plan.seasons import evening_hours, month_means, season_dates

@@ -4,12 +4,12 @@ Pages are tested on it, not the sky: mean elements of the Sun and Moon with thei
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
+from msgspec.structs import asdict, replace
 from numpy.typing import NDArray
 
 from almanac.records.catalogue import BackgroundStars, Catalogue, LunarFeature, Star
@@ -385,7 +385,7 @@ def ranked(nights: list[Night]) -> tuple[Night, ...]:
     """The nights with their rank by finest detail."""
     best = {n.date: min(w.finest_detail_km for w in n.windows) for n in nights if n.windows}
     order = {day: i + 1 for i, day in enumerate(sorted(best, key=lambda d: best[d]))}
-    return tuple(Night(**{**n.__dict__, "rank": order.get(n.date)}) for n in nights)
+    return tuple(Night(**{**asdict(n), "rank": order.get(n.date)}) for n in nights)
 
 
 def phases(sky: Sky) -> Iterator[Phase]:

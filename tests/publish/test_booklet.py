@@ -4,12 +4,12 @@ import io
 import json
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import asdict, replace
 from typing import Any
 
 import pypdf
 import pytest
 import typst
+from msgspec.structs import replace
 
 from almanac.publish.charts.paper import TYPST_PAPER, Paper
 from almanac.publish.pages.book import Book
@@ -17,6 +17,7 @@ from almanac.publish.pages.booklet import BookletView, booklet_pdf, booklet_view
 from almanac.publish.pages.booklet_parts import Figure, Month, NightRow
 from almanac.publish.pages.engine import templates_folder
 from almanac.publish.pages.prints import prints
+from almanac.publish.pages.typeset import as_data
 from almanac.publish.pages.year import draw_year, year_page
 from almanac.publish.steps import best_window
 from almanac.publish.wording import Wording
@@ -182,7 +183,7 @@ def test_every_word_is_printed(reader: pypdf.PdfReader, view: BookletView) -> No
     printed = squeezed("".join(page.extract_text() for page in reader.pages))
     for chapter in view.chapters:
         for part in chapter.parts:
-            for text in texts(asdict(part)):
+            for text in texts(json.loads(as_data(part))):
                 words = text.split()
                 runs = [squeezed("".join(words[i : i + 3])) for i in range(max(len(words) - 2, 1))]
                 broken = [run for run in runs if run not in printed]
@@ -262,7 +263,7 @@ def test_the_same_bytes_and_few(view: BookletView, pdf: bytes, paper: Paper) -> 
 def test_it_is_accessible_by_the_standard(view: BookletView) -> None:
     """typst's own checks of PDF/UA-1 (ISO 14289-1) find no fault."""
     folder = templates_folder() / "print"
-    inputs = {"paper": TYPST_PAPER["a4"], "view": json.dumps(asdict(view))}
+    inputs = {"paper": TYPST_PAPER["a4"], "view": as_data(view)}
     checked = typst.compile(
         folder / "booklet.typ",
         root=folder,

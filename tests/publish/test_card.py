@@ -1,9 +1,9 @@
 """The card of a night, as plain text."""
 
 from collections.abc import Callable
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from almanac.publish.card_text import night_card
 from almanac.publish.wording import Wording

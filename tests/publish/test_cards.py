@@ -8,6 +8,7 @@ from typing import Any
 
 import pypdf
 import pytest
+from msgspec.structs import asdict
 
 from almanac.publish.card import Card, card_of
 from almanac.publish.card_text import card_text
@@ -133,6 +134,6 @@ def test_a_sheet_says_what_it_is(book: Book) -> None:
 def test_markup_in_names_is_text(book: Book) -> None:
     """A star or feature named like typst's markup is printed as it is written."""
     one = card(book, longest(book))
-    odd = Card(**{**one.__dict__, "title": '#panic("x") *bold* $x$ @a <b> \\'})
+    odd = Card(**{**asdict(one), "title": '#panic("x") *bold* $x$ @a <b> \\'})
     page = pypdf.PdfReader(io.BytesIO(card_sheet(odd, "a4"))).pages[0]
     assert squeezed(odd.title) in squeezed(page.extract_text())

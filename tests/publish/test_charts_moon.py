@@ -3,13 +3,13 @@
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import datetime
 from xml.etree import ElementTree
 
 import ephem
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from almanac.publish.charts.moon_disc import (
     LARGEST_DIAMETER_ARCMIN,

@@ -2,13 +2,13 @@
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from itertools import combinations, pairwise
 from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from almanac.publish.charts.drawing import EM_WIDTH, LIGHT, TEXT, WIDTH, ink
 from almanac.publish.charts.labels import Box

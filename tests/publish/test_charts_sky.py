@@ -2,13 +2,13 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import UTC, date, datetime
 from itertools import combinations
 from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from almanac.inputs.catalogue import load_catalogue
 from almanac.publish.charts.drawing import EM_WIDTH, TEXT, WIDTH, ink

@@ -4,13 +4,13 @@ import base64
 import re
 import struct
 import zlib
-from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import combinations, pairwise
 from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from almanac.publish.charts.drawing import EM_WIDTH, TEXT, WIDTH, ink
 from almanac.publish.charts.labels import Box

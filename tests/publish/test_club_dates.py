@@ -2,11 +2,11 @@
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import timedelta
 from html import unescape
 
 import pytest
+from msgspec.structs import replace
 
 from almanac.inputs.outings import KINDS
 from almanac.plan import diary as plan_diary

@@ -4,10 +4,10 @@ import pickle
 import posixpath
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import date
 
 import pytest
+from msgspec.structs import replace
 
 from almanac.publish.neighbours import neighbourhoods
 from almanac.publish.pages import Digest, club_pages, compare_pages, digest, site_pages

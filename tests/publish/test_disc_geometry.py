@@ -1,11 +1,11 @@
 """The disc of computed nights against the sky's own geometry, in both hemispheres."""
 
 import math
-from dataclasses import replace
 from pathlib import Path
 
 import ephem
 import pytest
+from msgspec.structs import replace
 
 from almanac.almanac import compute, year_sky
 from almanac.inputs.catalogue import load_catalogue

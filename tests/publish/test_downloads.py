@@ -3,12 +3,12 @@
 import json
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from html import unescape
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
+from msgspec.structs import replace
 
 from almanac.publish.calendar_names import FEEDS
 from almanac.publish.pages.book import Book

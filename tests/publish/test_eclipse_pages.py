@@ -2,12 +2,12 @@
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from html import unescape
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from almanac.publish.card_text import night_card
 from almanac.publish.charts.eclipse_moon import eclipse_moon_chart

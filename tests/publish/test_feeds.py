@@ -3,13 +3,13 @@
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
+from msgspec.structs import replace
 
 from almanac.almanac import compute, year_sky
 from almanac.inputs.catalogue import load_catalogue

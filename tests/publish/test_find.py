@@ -3,13 +3,14 @@
 import json
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 from datetime import date, datetime
 from html import unescape
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
+from msgspec import Struct
+from msgspec.structs import replace
 
 from almanac.publish.feeds import year_json
 from almanac.publish.pages.book import Book
@@ -27,8 +28,7 @@ TR = re.compile(r'<tr(?: data-n="([^"]*)")?>(.*?)</tr>')
 CELL = re.compile(r"<t[hd][^>]*>(.*?)</t[hd]>")
 
 
-@dataclass(frozen=True)
-class Shown:
+class Shown(Struct, frozen=True):
     """A row as the page has it."""
 
     figures: list[str]

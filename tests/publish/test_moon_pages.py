@@ -2,9 +2,9 @@
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from almanac.publish.card_text import night_card
 from almanac.publish.pages.book import Book, feature_href, night_href

@@ -3,7 +3,7 @@
 import json
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from gettext import NullTranslations
 from html.parser import HTMLParser
@@ -12,6 +12,7 @@ from urllib.parse import urldefrag
 
 import pytest
 from jinja2 import UndefinedError
+from msgspec.structs import replace
 
 from almanac.publish.pages import club_pages, digest, site_pages
 from almanac.publish.pages.book import Book, star_href

@@ -1,12 +1,12 @@
 """The pages that teach stars: the curve, a chart a month, a star's year, why a star was chosen."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from io import BytesIO
 from xml.etree import ElementTree
 
 import pypdf
 import pytest
+from msgspec.structs import replace
 
 from almanac.inputs.catalogue import load_catalogue, pattern_names
 from almanac.plan.star_choice import PASSED_OVER as CODES

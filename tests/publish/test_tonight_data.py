@@ -2,11 +2,11 @@
 
 import json
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from almanac.publish.pages.book import Book
 from almanac.publish.pages.tonight import minute, tonight, usable_until

@@ -1,13 +1,14 @@
 """Site years computed once, and an observer that recomputes them with plain Skyfield."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec import Struct
+from msgspec.structs import replace
 from observer import Observer, ephemeris, observer
 
 from almanac.almanac import compute, year_sky
@@ -20,8 +21,7 @@ from almanac.records.year import Window, YearAlmanac
 CONFIGS = Path(__file__).parents[2] / "site_config"
 
 
-@dataclass(frozen=True)
-class Case:
+class Case(Struct, frozen=True):
     """A site's computed year with what it was computed from."""
 
     name: str

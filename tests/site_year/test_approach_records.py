@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 from contextlib import closing
-from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from skyfield.api import Star, load, load_file, wgs84
 
 from almanac.almanac import compute, year_sky

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
+from msgspec.structs import asdict
 from numpy.typing import NDArray
 
 from almanac.records.year import Night
@@ -117,7 +118,7 @@ def watch(request: pytest.FixtureRequest, case_of: CaseOf) -> Any:
     seen, first = [], 0
     for night, part in zip(nights, minutes, strict=True):
         rows = slice(first, first + len(part))
-        look = type(looks)(**{name: value[rows] for name, value in vars(looks).items()})
+        look = type(looks)(**{name: value[rows] for name, value in asdict(looks).items()})
         seen.append((night, look, _conditions(case, night, look)))
         first += len(part)
     return case, seen
@@ -230,6 +231,6 @@ def test_two_seconds_outside_every_window_something_fails(name: str, case_of: Ca
     utc_s = np.array([edge[1].timestamp() + edge[2] for edge in edges])
     look = case.observer.look(utc_s)
     for row, (night, edge, _) in enumerate(edges):
-        one = type(look)(**{key: value[row : row + 1] for key, value in vars(look).items()})
+        one = type(look)(**{key: value[row : row + 1] for key, value in asdict(look).items()})
         good = bool(_conditions(case, night, one).all())
         assert good == (row % 2 == 1), (night.date, edge)

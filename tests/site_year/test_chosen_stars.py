@@ -1,12 +1,13 @@
 """Each window's calibration star, its moment and its hop, recomputed with plain Skyfield."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
 import numpy as np
 import pytest
+from msgspec import Struct
+from msgspec.structs import asdict
 from numpy.typing import NDArray
 
 from almanac.plan.hop import half_frame_deg, hop_error, landing_chance
@@ -40,8 +41,7 @@ def _separation(one: tuple[Floats, Floats], other: tuple[Floats, Floats]) -> Flo
     return np.degrees(2 * np.arcsin(np.sqrt(half)))
 
 
-@dataclass(frozen=True)
-class Facts:
+class Facts(Struct, frozen=True):
     """All stars at one start and through the lead after it; arrays of shape (stars,)."""
 
     case: Any
@@ -108,7 +108,7 @@ def _facts(case: Any, starts_s: list[float]) -> list[Facts]:
 
     def part(record: Any, row: int) -> Any:
         rows = slice(row * len(minutes), (row + 1) * len(minutes))
-        return type(record)(**{name: value[rows] for name, value in vars(record).items()})
+        return type(record)(**{name: value[rows] for name, value in asdict(record).items()})
 
     return [Facts(case, minutes, part(stars, k), part(look, k)) for k in range(len(starts_s))]
 

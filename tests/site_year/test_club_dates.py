@@ -1,7 +1,6 @@
 """Meetings and outings of real years, watched minute by minute with plain Skyfield."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from typing import Any
@@ -9,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from almanac.almanac import compute, year_sky

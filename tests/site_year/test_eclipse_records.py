@@ -2,7 +2,6 @@
 
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import UTC, date, datetime
 from functools import cache
 from typing import Any
@@ -10,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from almanac.inputs.catalogue import load_catalogue

@@ -1,7 +1,6 @@
 """The stars to learn of real years, the reasons for each star, and its risings, recomputed."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from itertools import combinations
 from pathlib import Path
@@ -10,6 +9,7 @@ from typing import Any
 import ephem
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from almanac.almanac import compute, year_sky
 from almanac.inputs.catalogue import load_catalogue

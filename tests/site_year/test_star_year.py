@@ -1,12 +1,12 @@
 """A star's year and a month's chart against another library's places."""
 
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
 
 import ephem
 import pytest
+from msgspec.structs import replace
 
 from almanac.almanac import compute, year_sky
 from almanac.inputs.catalogue import load_catalogue

@@ -1,10 +1,10 @@
 """A year by day: windows whose moves pass a risen Sun are withdrawn, and the pages say so."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from almanac.almanac import compute, year_sky
 from almanac.inputs.catalogue import load_catalogue

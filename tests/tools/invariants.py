@@ -2,13 +2,14 @@
 
 import json
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, fields, is_dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import asdict
 from numpy.typing import NDArray
 from observer import Look, Observer
 
@@ -48,8 +49,7 @@ RANGES = {
 """By the end of a field's name."""
 
 
-@dataclass(frozen=True)
-class SiteYear:
+class SiteYear(Struct, frozen=True):
     """A computed year with what it was computed from."""
 
     config: ClubConfig
@@ -335,9 +335,9 @@ def _walked(value: Any, name: str) -> Breaches:
     elif isinstance(value, np.ndarray):
         if value.dtype.kind == "f" and not np.all(np.isfinite(value)):
             yield f"{name} holds what is not finite"
-    elif is_dataclass(value):
-        for field in fields(value):
-            yield from _walked(getattr(value, field.name), f"{name}.{field.name}")
+    elif isinstance(value, Struct):
+        for field, one in asdict(value).items():
+            yield from _walked(one, f"{name}.{field}")
     elif isinstance(value, dict):
         for key, one in value.items():
             yield from _walked(one, f"{name}[{key}]")

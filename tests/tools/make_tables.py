@@ -23,9 +23,10 @@ import argparse
 import csv
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
+
+from msgspec import Struct
 
 DATA = Path(__file__).resolve().parents[2] / "almanac" / "inputs" / "data"
 FAINTEST_HP = 4.5
@@ -40,8 +41,7 @@ YEARS = 2000.0 - 1991.25
 MAS_PER_DEG = 3.6e6
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """The fields of one line of hip2.dat that the tables use; places in degrees at J1991.25."""
 
     hip: int

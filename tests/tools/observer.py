@@ -1,12 +1,12 @@
 """A site under plain Skyfield: nothing here comes from the almanac's own sky."""
 
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 from skyfield.api import Star, load, load_file, wgs84
 from skyfield.nutationlib import iau2000b_radians
@@ -19,8 +19,7 @@ UTC_BEGINS_S = 63072000.0
 """1972-01-01."""
 
 
-@dataclass(frozen=True)
-class Look:
+class Look(Struct, frozen=True):
     """Moon and Sun at instants, in degrees."""
 
     utc_s: Floats
@@ -40,8 +39,7 @@ class Look:
     phase_angle: Floats
 
 
-@dataclass(frozen=True)
-class Stars:
+class Stars(Struct, frozen=True):
     """All stars of the catalogue at instants, in degrees: arrays of shape (n, stars)."""
 
     altitude: Floats

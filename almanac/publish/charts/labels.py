@@ -1,8 +1,9 @@
 """Places for labels: boxes that never overlap, chosen greedily from a few candidates."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from almanac.publish.charts.drawing import TEXT, ink, text_width
 
@@ -96,8 +97,7 @@ def around(
             yield x + gap * across, y + high * down, anchor
 
 
-@dataclass
-class Labels:
+class Labels(Struct):
     """The labels of one drawing as they find their places."""
 
     frame: Box

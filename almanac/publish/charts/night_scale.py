@@ -1,11 +1,11 @@
 """The scale that all night charts of a site-year share, and that scale laid on one night."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from datetime import datetime
 from typing import NamedTuple
 
 import numpy as np
+from msgspec import Struct, field
 from numpy.typing import NDArray
 
 from almanac.publish.charts.drawing import WIDTH, Ints
@@ -32,8 +32,7 @@ CURVED_DEG, STEEP_DEG = 55.0, 75.0
 other: h'' = (15 deg/h)^2 tan h at most, and a chord misses the arc by h'' dt^2 / 8."""
 
 
-@dataclass(frozen=True)
-class NightScale:
+class NightScale(Struct, frozen=True):
     """What the night charts of a site-year share."""
 
     first_s: float

@@ -5,11 +5,11 @@ the Moon, the hours of the best window, a bar of the whole night, and marks.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 
 from markupsafe import Markup, escape
+from msgspec import Struct
 
 from almanac.publish.charts.drawing import ink, svg
 from almanac.publish.charts.moon_dots import moon_dots
@@ -53,8 +53,7 @@ SHAPES = {
 FILLED = ("outdoors", "outing")
 
 
-@dataclass(frozen=True)
-class Wall:
+class Wall(Struct, frozen=True, dict=True):
     """What the cells share."""
 
     almanac: YearAlmanac

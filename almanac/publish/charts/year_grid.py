@@ -1,11 +1,11 @@
 """Nights and wall-clock hours of a site-year, laid on the drawing of the year."""
 
 from bisect import bisect_left
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from almanac.publish.charts.drawing import WIDTH
@@ -18,8 +18,7 @@ ROWS_AN_HOUR = 10
 DAY = timedelta(days=1)
 
 
-@dataclass(frozen=True)
-class Grid:
+class Grid(Struct, frozen=True, dict=True):
     """The scales: a night has a column, an hour after noon on the wall clock a height."""
 
     almanac: YearAlmanac

@@ -3,9 +3,10 @@
 import re
 import unicodedata
 from bisect import bisect_left
-from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property, lru_cache
+
+from msgspec import Struct
 
 from almanac.publish import steps
 from almanac.publish.calendar_names import DOWNLOADS_HREF
@@ -137,8 +138,7 @@ def _more_links(
     )
 
 
-@dataclass(frozen=True)
-class Book:
+class Book(Struct, frozen=True, dict=True):
     """Everything that the pages of one site's year share."""
 
     almanac: YearAlmanac

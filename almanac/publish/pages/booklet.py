@@ -1,7 +1,9 @@
 """The year as a booklet to print: a PDF from the same records and words as the pages."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from almanac.publish import steps
 from almanac.publish.booklet_words import CLOSING, COLUMNS, OPENING, RULE
@@ -35,8 +37,7 @@ SHAPED = (0.3, 0.7)
 """Lit fractions between which the cover's Moon shows a line of shadows."""
 
 
-@dataclass(frozen=True)
-class BookletView:
+class BookletView(Struct, frozen=True):
     """All that the booklet shows."""
 
     language: str

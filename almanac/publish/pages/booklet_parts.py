@@ -2,14 +2,14 @@
 
 import html
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from almanac.publish.charts.drawing import on_paper
 from almanac.publish.pages.prose import Block
 
 
-@dataclass(frozen=True)
-class Prose:
+class Prose(Struct, frozen=True):
     """Blocks of text in so many columns."""
 
     blocks: tuple[Block, ...]
@@ -17,8 +17,7 @@ class Prose:
     kind: str = "prose"
 
 
-@dataclass(frozen=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """A drawing, black on white, with its words; on a page of its own if it is tall."""
 
     title: str
@@ -30,8 +29,7 @@ class Figure:
     kind: str = "figure"
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(Struct, frozen=True):
     """A small table with a head."""
 
     title: str
@@ -40,8 +38,7 @@ class Table:
     kind: str = "table"
 
 
-@dataclass(frozen=True)
-class NightRow:
+class NightRow(Struct, frozen=True):
     """A night in one line of a month's table, and a second one in small type."""
 
     day: str
@@ -60,8 +57,7 @@ class NightRow:
     """good, fair, poor or none."""
 
 
-@dataclass(frozen=True)
-class Month:
+class Month(Struct, frozen=True):
     """A month's table."""
 
     title: str
@@ -77,8 +73,7 @@ class Month:
 Part = Prose | Figure | Table | Month
 
 
-@dataclass(frozen=True)
-class Chapter:
+class Chapter(Struct, frozen=True):
     """A chapter begins on a page of its own."""
 
     title: str

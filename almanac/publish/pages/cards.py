@@ -1,8 +1,9 @@
 """Nights' cards to print, four to a sheet: a page for each month, and one night's as a PDF."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from almanac.publish.card import Card, card_of
 from almanac.publish.charts.paper import Paper
@@ -36,8 +37,7 @@ class CardsView(NamedTuple):
     cards: tuple[PageCard, ...]
 
 
-@dataclass(frozen=True)
-class SheetView:
+class SheetView(Struct, frozen=True):
     """All that a sheet of cards shows."""
 
     cards: tuple[Card, ...]

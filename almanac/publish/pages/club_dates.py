@@ -1,7 +1,8 @@
 """The page of the club's own dates: what is proposed, what else fits, how the meetings fall."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from almanac.publish import outing_words
 from almanac.publish.pages.book import Book, night_href
@@ -16,8 +17,7 @@ ENOUGH = 0.01
 """A reserve whose chance falls short of the best by no more is as good."""
 
 
-@dataclass(frozen=True)
-class Evening:
+class Evening(Struct, frozen=True):
     """An evening in a list."""
 
     night: Link
@@ -25,8 +25,7 @@ class Evening:
     figure: str
 
 
-@dataclass(frozen=True)
-class ProposalLine:
+class ProposalLine(Struct, frozen=True):
     """A proposed evening with its reserves."""
 
     main: Evening
@@ -36,8 +35,7 @@ class ProposalLine:
     """Empty without the site's figures."""
 
 
-@dataclass(frozen=True)
-class EveningList:
+class EveningList(Struct, frozen=True):
     """The best evenings of a season or a weekday."""
 
     title: str
@@ -46,8 +44,7 @@ class EveningList:
     evenings: tuple[Evening, ...]
 
 
-@dataclass(frozen=True)
-class OutingView:
+class OutingView(Struct, frozen=True):
     """One occasion."""
 
     anchor: str
@@ -60,8 +57,7 @@ class OutingView:
     weekdays: tuple[EveningList, ...]
 
 
-@dataclass(frozen=True)
-class DatesView:
+class DatesView(Struct, frozen=True):
     """All that the page shows."""
 
     place: str

@@ -1,7 +1,8 @@
 """The club's meetings as rows of a table: how each falls and which day would be better."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from almanac.publish import club_words
 from almanac.publish.club_words import REASONS, reason
@@ -12,8 +13,7 @@ from almanac.publish.steps import NEW_MOON
 from almanac.records.diary import ClubMeeting
 
 
-@dataclass(frozen=True)
-class MeetingRow:
+class MeetingRow(Struct, frozen=True):
     """One date of a meeting."""
 
     anchor: str

@@ -1,8 +1,9 @@
 """A group of sites in one year: each night's order of them, and where its pages stand."""
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
+
+from msgspec import Struct
 
 from almanac.publish.pages.book import night_href
 from almanac.publish.pages.digest import Digest
@@ -12,8 +13,7 @@ from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
 
 
-@dataclass(frozen=True)
-class Comparison:
+class Comparison(Struct, frozen=True, dict=True):
     """The sites of a group in one year."""
 
     key: str

@@ -2,11 +2,11 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
 
 from markupsafe import escape
+from msgspec import Struct
 
 from almanac.publish.pages.book import FIND_HREF, month_href, night_href
 from almanac.publish.pages.engine import Link
@@ -19,8 +19,7 @@ from almanac.records.config import ClubConfig
 from almanac.records.year import Night, Provenance, Window, YearAlmanac
 
 
-@dataclass(frozen=True)
-class BestNight:
+class BestNight(Struct, frozen=True):
     """A month's best night, for readers without script."""
 
     month: Link
@@ -30,8 +29,7 @@ class BestNight:
     limits: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class SiteYear:
+class SiteYear(Struct, frozen=True):
     """A year of a site on the front page."""
 
     link: Link
@@ -41,8 +39,7 @@ class SiteYear:
     best: tuple[BestNight, ...]
 
 
-@dataclass(frozen=True)
-class Digest:
+class Digest(Struct, frozen=True):
     """A site's year."""
 
     name: str

@@ -1,8 +1,9 @@
 """The page of a site's year that leads to its files: calendars, table, data, sheets to print."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from urllib.parse import urlsplit
+
+from msgspec import Struct
 
 from almanac.publish.calendar_names import (
     CALENDARS,
@@ -30,8 +31,7 @@ SHEETS = {
 Sizes = Mapping[str, int]
 
 
-@dataclass(frozen=True)
-class CalendarLine:
+class CalendarLine(Struct, frozen=True):
     """A calendar: what it is for and how to have it."""
 
     name: str
@@ -46,16 +46,14 @@ class CalendarLine:
     """The file of this year, with its size."""
 
 
-@dataclass(frozen=True)
-class FileLine:
+class FileLine(Struct, frozen=True):
     """A file, or one of each size of paper."""
 
     about: str
     files: tuple[Link, ...]
 
 
-@dataclass(frozen=True)
-class DownloadsView:
+class DownloadsView(Struct, frozen=True):
     """All that the page shows."""
 
     place: str

@@ -6,10 +6,10 @@ script the table stands there whole, and the windows once more in each ready-mad
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from markupsafe import Markup, escape
+from msgspec import Struct
 
 from almanac.publish import steps
 from almanac.publish.pages.book import FIND_HREF, Book
@@ -25,8 +25,7 @@ MEETING, OUTING = 1, 2
 NOTHING = "–"
 
 
-@dataclass(frozen=True)
-class Head:
+class Head(Struct, frozen=True):
     """A column's head."""
 
     key: str
@@ -36,8 +35,7 @@ class Head:
     """The order that sorting by it makes, in words."""
 
 
-@dataclass(frozen=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """What the reader can ask for."""
 
     weekdays: tuple[tuple[int, str], ...]
@@ -59,8 +57,7 @@ class Choice:
     """Unless more is asked for, a window is open for so long within the reader's hours."""
 
 
-@dataclass(frozen=True)
-class FindView:
+class FindView(Struct, frozen=True):
     """All that a page shows."""
 
     site: str
@@ -77,8 +74,7 @@ class FindView:
     orders: tuple[Link, ...]
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(Struct, frozen=True):
     """A window of a night, or a night without one."""
 
     night: Night

@@ -1,10 +1,10 @@
 """Which stars to learn: the curve, the fewest, the windows without a star, the trade's rule."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from almanac.publish.charts.learning import learning_chart
 from almanac.publish.pages.book import Book, night_href, star_href
@@ -16,8 +16,7 @@ LONG_DAYS = 7
 """Shorter runs of bright nights are not told."""
 
 
-@dataclass(frozen=True)
-class CurveLine:
+class CurveLine(Struct, frozen=True):
     """A point of the curve."""
 
     count: str

@@ -4,6 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 
+from msgspec import Struct
+
 LEAVES = {
     "h2": "heading",
     "h3": "subheading",
@@ -21,8 +23,7 @@ SOURCE = {"source", "note"}
 """Classes of words that are set small."""
 
 
-@dataclass(frozen=True)
-class Block:
+class Block(Struct, frozen=True):
     """A heading, a paragraph, an item of a list, a source or a row of a table."""
 
     kind: str

@@ -1,19 +1,18 @@
 """Views -> PDFs: a typst template of templates/print places what its view holds."""
 
-import json
-from dataclasses import asdict
-from typing import TYPE_CHECKING
-
+import msgspec
 import typst
 
 from almanac.publish.charts.paper import TYPST_PAPER, Paper
 from almanac.publish.pages.engine import templates_folder
 
-if TYPE_CHECKING:
-    from _typeshed import DataclassInstance
+
+def as_data(view: msgspec.Struct) -> str:
+    """The view as JSON, its marked-up texts as they are."""
+    return msgspec.json.encode(view, enc_hook=str).decode()
 
 
-def typeset(template: str, view: "DataclassInstance", paper: Paper) -> bytes:
+def typeset(template: str, view: msgspec.Struct, paper: Paper) -> bytes:
     """The view on sheets of paper as a tagged PDF, the same bytes each time.
 
     Texts reach the template as data, so that no markup in them is obeyed. Only the fonts that typst
@@ -24,6 +23,6 @@ def typeset(template: str, view: "DataclassInstance", paper: Paper) -> bytes:
         folder / f"{template}.typ",
         root=folder,
         format="pdf",
-        sys_inputs={"paper": TYPST_PAPER[paper], "view": json.dumps(asdict(view))},
+        sys_inputs={"paper": TYPST_PAPER[paper], "view": as_data(view)},
         ignore_system_fonts=True,
     )

@@ -1,10 +1,11 @@
 """The year at a glance, one sheet to hang on a wall: as a page and as PDFs."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from markupsafe import Markup
+from msgspec import Struct
+from msgspec.structs import replace
 
 from almanac.publish.charts.drawing import on_paper
 from almanac.publish.charts.night_scale import axis_hours
@@ -26,16 +27,14 @@ LINE, LINES = 50, 50
 """Letters in a line and lines of the lists for which the printed page has room."""
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """A sign of the drawing, or a date, and what it means."""
 
     sign: str
     text: str
 
 
-@dataclass(frozen=True)
-class WallView:
+class WallView(Struct, frozen=True):
     """All that the sheet shows."""
 
     language: str
@@ -61,8 +60,7 @@ class WallView:
         return sum(lines) > LINES
 
 
-@dataclass(frozen=True)
-class WallEvent:
+class WallEvent(Struct, frozen=True):
     """A marked night."""
 
     date: date
