@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 
 from almanac.inputs.faults import found, near_match
 
-LANGUAGES = ("de", "en")
+LANGUAGES = ("de", "en", "es", "fr")
 """Those with a catalogue of translated text."""
 MOUNTS = ("altaz", "equatorial")
 NEEDS = ("moon", "dark", "either")
@@ -21,6 +21,8 @@ TIMEZONE_WORDS = 'an IANA time zone such as "Europe/Paris"'
 MEETING_SITE_WORDS = "the slug of one of the sites; left out, the sky of every site is told"
 RESERVED_SLUGS = ("assets", "compare")
 """Folders that the published site keeps beside those of the sites."""
+DEVICES = re.compile(r"con|prn|aux|nul|(com|lpt)[0-9]")
+"""Names that no folder may have on Windows ("Naming Files, Paths, and Namespaces", Microsoft)."""
 URL_WORDS = 'a web address that starts with "https://" or "http://"'
 
 _BIDI_CONTROLS = frozenset(
@@ -111,9 +113,9 @@ def slug(text: str) -> str:
 
 
 def unreserved(slug: str) -> str:
-    """A folder name that the published site does not need for itself."""
-    if slug in RESERVED_SLUGS:
-        raise found(f"{SLUG_WORDS}, other than {', '.join(RESERVED_SLUGS)}")
+    """A folder name that the published site does not need for itself, and every system takes."""
+    if slug in RESERVED_SLUGS or DEVICES.fullmatch(slug):
+        raise found(f"{SLUG_WORDS}, other than {', '.join(RESERVED_SLUGS)} and names of devices")
     return slug
 
 

@@ -31,7 +31,7 @@ TEMPLATE_OPTIONS = {
     "newstyle_gettext": "true",
     "silent": "false",
 }
-TRANSLATED = ("de",)
+TRANSLATED = ("de", "es", "fr")
 HEADER = """\
 # The almanac's texts in another language; tests/tools/translations.py keeps the list of texts.
 msgid ""
