@@ -107,7 +107,9 @@ def _window_lines(book: Book, night: Night, window: Window) -> Iterator[str]:
         "Finest at %(best)s, the Moon then %(place)s: %(limits)s.",
         best=words.clock(window.best_utc),
         place=steps.place(window.altitude_deg, window.azimuth_deg, words),
-        limits="; ".join((book.detail(window.finest_detail_km), *window_limits(window, words))),
+        limits=f"{words.gap}; ".join(
+            (book.detail(window.finest_detail_km), *window_limits(window, words))
+        ),
     )
     yield from cap_lines(night, words)
     yield night_lines.zone_line(night, words)

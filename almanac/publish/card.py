@@ -123,7 +123,7 @@ def _star(window: Window, words: Wording) -> Iterator[CardRow]:
 def _moon(window: Window, words: Wording) -> Iterator[CardRow]:
     """How large the Moon is in the frame, how bright, and what to look for on it."""
     _ = words.gettext
-    framings = "; ".join(_framing(framing, words) for framing in window.framings)
+    framings = f"{words.gap}; ".join(_framing(framing, words) for framing in window.framings)
     yield CardRow(_("Framing"), "", framings)
     stops = words.number(window.exposure_stops, 1)
     signed = stops if stops.startswith("−") else f"+{stops}"

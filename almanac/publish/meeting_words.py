@@ -67,7 +67,7 @@ def occultation_here(one: Occultation, words: Wording) -> str:
     parts = list(_contact_parts(one, words))
     if one.graze:
         parts.append(graze_text(one.graze, words))
-    return "; ".join(parts)
+    return f"{words.gap}; ".join(parts)
 
 
 def _contact_parts(one: Occultation, words: Wording) -> Iterator[str]:

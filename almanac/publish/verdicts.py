@@ -62,7 +62,7 @@ def reason(
     """Where to go on the night, and why, in a sentence."""
     best = [names[place] for place in found.order[: found.best]]
     if not best:
-        return "; ".join(why_not(found, nights))
+        return f"{words.gap}; ".join(why_not(found, nights))
     if len(found.order) == 1:
         return words.gettext("Only %(site)s has a window.", site=best[0])
     if len(best) > 1:

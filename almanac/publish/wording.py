@@ -23,6 +23,9 @@ HALF_HOUR = timedelta(minutes=30)
 ENGLISH = NullTranslations()
 """The texts as they stand in the source."""
 
+GAPS = {"fr": "\u202f"}
+"""What a language sets between a text and the colon or semicolon after it."""
+
 LOCALES = {"en": "en_GB"}
 """Region whose date order a language takes: day before month, 24-hour clock."""
 
@@ -79,6 +82,11 @@ class Wording(Struct, frozen=True, dict=True):
     @cached_property
     def _locale_name(self) -> str:
         return str(self.locale)
+
+    @property
+    def gap(self) -> str:
+        """What stands before a colon or semicolon that joins two texts."""
+        return GAPS.get(self.language, "")
 
     @cached_property
     def zone(self) -> ZoneInfo:

@@ -166,6 +166,14 @@ def test_the_first_of_a_month_is_ordinal_in_french() -> None:
     assert french.date(date(2027, 1, 11)) == "11 janvier 2027"
 
 
+def test_french_sets_a_thin_space_before_a_colon() -> None:
+    """No other language does."""
+    gaps = {
+        language: Wording(language, "Europe/Paris").gap for language in ("de", "en", "es", "fr")
+    }
+    assert gaps == {"de": "", "en": "", "es": "", "fr": "\u202f"}
+
+
 @pytest.mark.parametrize("form", [*DATE_FORMS, *DATE_SKELETONS])
 def test_every_date_form_names_the_day_or_the_month(form: str) -> None:
     """No form comes out empty."""

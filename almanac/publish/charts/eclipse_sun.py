@@ -22,7 +22,8 @@ def eclipse_sun_chart(eclipse: Eclipse, words: Wording) -> Markup:
         raise ValueError(f"{eclipse.slug} shows no Sun")
     rows = -(-len(view.looks) // ACROSS)
     title = words.gettext("The Sun's disc at several times, zenith up")
-    told = "; ".join(f"{words.clock(one.at_utc)} {_covered(one, words)}" for one in view.looks)
+    looks = (f"{words.clock(one.at_utc)} {_covered(one, words)}" for one in view.looks)
+    told = f"{words.gap}; ".join(looks)
     return svg("suns", title, told, rows * ROW, _body(view, words))
 
 

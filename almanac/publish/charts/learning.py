@@ -26,7 +26,9 @@ def learning_chart(points: Sequence[CurvePoint], advised: int, words: Wording) -
         text(WIDTH / 2, HEIGHT - 16, words.gettext("further stars"), "middle", "quiet"),
     ]
     title = words.gettext("Mean landing chance by the number of stars learnt")
-    told = ", ".join(f"{p.count}: {words.percent(p.mean_landing_chance)}" for p in points)
+    told = ", ".join(
+        f"{p.count}{words.gap}: {words.percent(p.mean_landing_chance)}" for p in points
+    )
     return svg("learning", title, told, HEIGHT, body)
 
 

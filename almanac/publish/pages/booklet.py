@@ -165,7 +165,7 @@ def _events(book: Book) -> Iterator[Block]:
             words.gettext("No eclipse, occultation or close approach can be seen from here.")
         )
     for event in visible:
-        yield row(event.day, f"{event.name}: {event.here}")
+        yield row(event.day, f"{event.name}{words.gap}: {event.here}")
 
 
 def _club(book: Book) -> Iterator[Chapter]:

@@ -124,7 +124,7 @@ def _page(book: Book, key: str, rows: Sequence[Row], trs: Sequence[str]) -> str:
         choice=_choice(book, rows) if key == "date" else None,
         orders=tuple(Link(order_href(k), by_key[k].order, k == key) for k in ("date", *ORDERS)),
     )
-    title = here.text if key == "date" else f"{here.text}: {view.order.order}"
+    title = here.text if key == "date" else f"{here.text}{words.gap}: {view.order.order}"
     return render("find.html", book.frame("find", title, here), view, words)
 
 

@@ -47,7 +47,7 @@ def _row(line: NightLine, night: Night, words: Wording) -> Row:
         line.title,
         line.hours or line.reason,
         line.detail,
-        "; ".join(line.limits),
+        f"{words.gap}; ".join(line.limits),
         lit_path(moon.phase_angle_deg, bright_limb_from_zenith_deg(moon), DISC_RADIUS),
         [_window(night, window, words) for window in night.windows],
     ]

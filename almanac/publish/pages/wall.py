@@ -190,7 +190,8 @@ def _best(book: Book) -> Iterator[Entry]:
 
 def _numbered(book: Book, events: tuple[WallEvent, ...]) -> Iterator[Entry]:
     for number, event in enumerate(events, start=1):
-        yield Entry(str(number), f"{book.words.date(event.date, 'short_day')}: {event.text}")
+        day = book.words.date(event.date, "short_day")
+        yield Entry(str(number), f"{day}{book.words.gap}: {event.text}")
 
 
 def _club(book: Book) -> Iterator[Entry]:
@@ -205,4 +206,4 @@ def _club(book: Book) -> Iterator[Entry]:
     for outing in diary.outings:
         days = (words.date(one.main.date, "short_day") for one in outing.proposals)
         if listed := ", ".join(days):
-            yield Entry("◆", f"{outing_title(outing.rule, words)}: {listed}")
+            yield Entry("◆", f"{outing_title(outing.rule, words)}{words.gap}: {listed}")
