@@ -6,6 +6,7 @@ so that what a killed build left is known as ours too. Only files so listed are 
 """
 
 import ctypes
+import errno
 import json
 import os
 import shutil
@@ -118,8 +119,10 @@ def note(folder: Path, names: Iterable[str]) -> None:
 
     It begins with a line's end too, so that a line which a kill cut short spoils no other.
     """
+    lines = "\n".join(["", *names, ""]).encode("utf-8")
     with (folder / JOURNAL).open("ab", buffering=0) as journal:
-        journal.write("\n".join(["", *names, ""]).encode("utf-8"))
+        if journal.write(lines) < len(lines):
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), journal.name)
 
 
 def seal(folder: Path, hashes: Mapping[str, str]) -> None:

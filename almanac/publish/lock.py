@@ -35,12 +35,11 @@ def _make(lock: Path, owner: int) -> None:
     """Make the lock file, or leave none; FileExistsError if there is one."""
     handle = os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY)
     try:
-        os.write(handle, f"{owner}\n".encode("ascii"))
+        with open(handle, "w", encoding="ascii") as file:  # a full disk may take a part of a number
+            file.write(f"{owner}\n")
     except BaseException:
         release(lock)
         raise
-    finally:
-        os.close(handle)
 
 
 def held(lock: Path, owner: int) -> bool:
