@@ -131,8 +131,8 @@ class Kernel:
 
     @property
     def delta_t_name(self) -> str:
-        """Which Delta-T table is in use."""
-        return f"Skyfield {skyfield.__version__} built-in table"
+        """Which Delta-T table is in use: the one built into that version."""
+        return f"Skyfield {skyfield.__version__}"
 
 
 @cache
