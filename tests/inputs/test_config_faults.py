@@ -20,6 +20,7 @@ HORIZON = (
     "the name of a text file beside the config, or a list of points [azimuth_deg, altitude_deg]"
 )
 SLUG = "a folder name of 1 to 60 characters: a to z, 0 to 9 and single hyphens"
+OTHER = ", other than assets, compare and names of devices"
 CLOCK = 'a time from "00:00" to "23:59"'
 HOURS = (
     'pairs of times such as [["21:00", "23:30"]], each ending after it starts, in order and '
@@ -98,15 +99,18 @@ CASES = [
     ('[[site]] slug = ""', f"site[0].slug = '': {SLUG}"),
     ('[[site]] slug = "A b/c"', f"site[0].slug = 'A b/c': {SLUG}; did you mean 'a-b-c'?"),
     ('[[site]] slug = "a--b"', f"site[0].slug = 'a--b': {SLUG}; did you mean 'a-b'?"),
-    ('[[site]] slug = "assets"', f"site[0].slug = 'assets': {SLUG}, other than assets, compare"),
-    ('[[site]] name = "Compare"', f"site[0].slug = missing: {SLUG}, other than assets, compare"),
+    ('[[site]] slug = "assets"', f"site[0].slug = 'assets': {SLUG}{OTHER}"),
+    ('[[site]] name = "Compare"', f"site[0].slug = missing: {SLUG}{OTHER}"),
+    ('[[site]] name = "Con"', f"site[0].slug = missing: {SLUG}{OTHER}"),
+    ('[[site]] slug = "lpt9"', f"site[0].slug = 'lpt9': {SLUG}{OTHER}"),
+    ('[[site]] slug = "nul.txt"', f"site[0].slug = 'nul.txt': {SLUG}; did you mean 'nul-txt'?"),
     (
         '[[site]] name = "Обсерватория"',
         f"site[0].slug = missing: {SLUG} (none can be made from the site's name)",
     ),
     ("[[site]] horizon = 4", f"site[0].horizon = 4: {HORIZON}"),
     ('[[site]] horizon = "a\\u0000b"', f"site[0].horizon = 'a\\x00b': {HORIZON}"),
-    ("[[site]] horizon = []", "site[0].horizon = 0 points: from 1 to 100000 points"),
+    ("[[site]] horizon = []", "site[0].horizon = 0 points: from 1 to 10000 points"),
     ("[[site]] horizon = [[0, 1], [2]]", f"site[0].horizon[1] = [2]: {POINT}"),
     ("[[site]] horizon = [[0, 1], 5]", f"site[0].horizon[1] = 5: {POINT}"),
     ("[[site]] horizon = [[361, 1]]", f"site[0].horizon[0] = [361, 1]: {POINT}"),

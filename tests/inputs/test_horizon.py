@@ -83,23 +83,27 @@ def test_every_wrong_line_is_a_fault(trees: Path) -> None:
 def test_a_file_without_points(trees: Path) -> None:
     """A profile needs a point; only comments are not enough."""
     trees.write_text("# nothing yet\n", encoding="utf-8")
-    assert faults_of(trees) == ["trees.txt: file = 0 points: from 1 to 100000 points"]
+    assert faults_of(trees) == ["trees.txt: file = 0 points: from 1 to 10000 points"]
 
 
 def test_a_file_with_too_many_points(trees: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The number of points is bounded, in a file as in the config."""
     monkeypatch.setattr(horizon, "MOST_POINTS", 2)
     trees.write_text("0 1\n1 1\n2 1\n", encoding="utf-8")
-    assert faults_of(trees) == ["trees.txt: file = 3 points: from 1 to 100000 points"]
+    assert faults_of(trees) == ["trees.txt: file = 3 points: from 1 to 10000 points"]
     with pytest.raises(ConfigError, match="3 points"):
         inline_horizon([[0, 1], [1, 1], [2, 1]], "club.toml", "site[0].horizon")
 
 
-def test_a_file_of_a_hundred_thousand_points_is_read(trees: Path) -> None:
-    """The largest profile allowed loads whole."""
-    lines = (f"{index * 0.0036:.4f} {index % 90}\n" for index in range(100_000))
+def test_the_largest_profile_allowed_is_read(trees: Path) -> None:
+    """Ten thousand points load whole; one more is refused, soon, by its count."""
+    lines = [f"{index * 0.036:.4f} {index % 90}\n" for index in range(10_000)]
     trees.write_text("".join(lines), encoding="utf-8")
-    assert len(read_horizon(trees)[0].azimuth_deg) == 100_000
+    assert len(read_horizon(trees)[0].azimuth_deg) == 10_000
+    trees.write_text("".join([*lines, "359.99 2\n"]), encoding="utf-8")
+    assert faults_of(trees) == ["trees.txt: file = 10001 points: from 1 to 10000 points"]
+    trees.write_text("".join(lines) * 10, encoding="utf-8")
+    assert faults_of(trees) == ["trees.txt: file = too long: a text file of at most 1048576 bytes"]
 
 
 def test_a_file_that_is_not_utf8(trees: Path) -> None:
