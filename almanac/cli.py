@@ -42,23 +42,23 @@ def _run(action: Callable[[], Result]) -> Result:
     except AlmanacError as error:
         _end(error, str(error), error.exit_code)
     except KeyboardInterrupt as error:
-        _end(error, "stopped before the end.", STOPPED)
+        _end(error, "stopped before the end", STOPPED)
     except OSError as error:
-        _end(error, f"the system refuses: {error}.", 1)
+        _end(error, f"the system refuses: {error}", 1)
     except (click.ClickException, click.Abort):
         raise
     except Exception as error:
         if os.environ.get(TRACEBACK):
             raise
         told = f"{type(error).__name__} {error}".strip()
-        words = f"a fault of this program ({told}); {TRACEBACK}=1 in the environment shows where."
+        words = f"a fault of this program ({told}); {TRACEBACK}=1 in the environment shows where"
         _end(error, words, 1)
 
 
 def _end(error: BaseException, words: str, code: int) -> NoReturn:
     """Say in words what went wrong, and what became of the site; then end."""
-    told = [f"{_paint('error', 'red')}: {words}", *getattr(error, "__notes__", ())]
-    click.echo(" ".join(told), err=True)
+    told = [words, *getattr(error, "__notes__", ())]
+    click.echo(f"{_paint('error', 'red')}: {'; '.join(told)}", err=True)
     raise SystemExit(code) from None
 
 

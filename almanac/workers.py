@@ -54,7 +54,7 @@ def each(work: Callable[[Task], Result], tasks: Sequence[Task], jobs: int) -> It
     except BrokenProcessPool as error:
         raise WorkerError(
             "A process that shared the work was killed, perhaps for want of memory; "
-            "fewer processes (--jobs) need less."
+            "fewer processes (--jobs) need less"
         ) from error
 
 

@@ -236,6 +236,42 @@ def test_a_failure_of_the_work_is_exit_code_1(
     assert (result.exit_code, result.stderr) == (code, f"error: {error}\n")
 
 
+@pytest.mark.parametrize(
+    ("error", "code", "words"),
+    [
+        (KeyboardInterrupt(), 130, "stopped before the end"),
+        (
+            OSError(24, "Too many open files"),
+            1,
+            "the system refuses: [Errno 24] Too many open files",
+        ),
+        (
+            ZeroDivisionError("division by zero"),
+            1,
+            "a fault of this program (ZeroDivisionError division by zero); ALMANAC_TRACEBACK=1 in "
+            "the environment shows where",
+        ),
+    ],
+)
+def test_an_error_that_nobody_foresaw_is_told_in_a_line(
+    error: BaseException, code: int, words: str, root: Path, tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    """With what became of the site, and no traceback unless it is asked for."""
+
+    def fail(*_: object) -> None:
+        raise error
+
+    monkeypatch.setattr(build, "compute", fail)
+    words_of_site = f"; nothing was published in {tmp_path / 'site'}"
+    arguments = ("build", root / "site_config/minimal.toml", "--jobs", "1", "--out")
+    result = call(*arguments, tmp_path / "site")
+    assert (result.exit_code, result.stderr) == (code, f"error: {words}{words_of_site}\n")
+    assert os.listdir(tmp_path) == []
+    monkeypatch.setenv("ALMANAC_TRACEBACK", "1")
+    assert (call(*arguments, tmp_path).exception is error) == isinstance(error, ZeroDivisionError)
+
+
 def test_a_folder_of_someone_else_is_left_alone(
     root: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -223,9 +223,9 @@ def _noted(place: Place, standing: Identity) -> Iterator[None]:
 
 def _outcome(place: Place, standing: Identity) -> str:
     if standing is None and not place.folder.exists():
-        return f"Nothing was published in {place.folder}."
+        return f"nothing was published in {place.folder}"
     same = place.set_aside() or _identity(place.folder) == standing
-    return f"The site in {place.folder} is {_kept(place) if same else 'the new one, whole'}."
+    return f"the site in {place.folder} is {_kept(place) if same else 'the new one, whole'}"
 
 
 def _kept(place: Place) -> str:

@@ -574,9 +574,9 @@ def test_an_error_from_elsewhere_tells_what_became_of_the_site(
         assert os.listdir(tmp_path) == (["site"] if folder.exists() else [])
         publish(SITE, folder)
     assert told == [
-        "Nothing was published in F.",
-        "The site in F is as it was.",
-        "The site in F is the new one, whole.",
+        "nothing was published in F",
+        "the site in F is as it was",
+        "the site in F is the new one, whole",
     ]
 
 
