@@ -45,7 +45,7 @@ KINDS = {
     "solar-eclipse": f"{Y}eclipse-{D}-solar",
     "lunar-eclipse": f"{Y}eclipse-{D}-lunar",
     "occultation": f"{Y}occultation-.*",
-    "approach": f"{Y}approach-.*",
+    "approaches": f"{Y}approaches-.*",
     "sun": f"{Y}sun",
     "features": f"{Y}moon-features",
     "feature": f"{Y}feature-.*",
