@@ -50,6 +50,8 @@ def texts(root: ElementTree.Element) -> Iterator[Text]:
     for parent in root.iter():
         for node in parent.findall(f"{SVG}text"):
             content, x, y = node.text or "", float(node.get("x", "")), float(node.get("y", ""))
+            if not node.get("dy"):  # y is that of its feet
+                y -= 0.35 * TEXT
             anchor = node.get("text-anchor") or parent.get("text-anchor") or "start"
             width = EM_WIDTH * TEXT * len(content)
             left = x - width * SHARES[anchor]

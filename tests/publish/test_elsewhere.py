@@ -41,7 +41,7 @@ def test_the_years_beside_are_the_nearest_published(
         ("cards", "cards-2011-03.html", tuple(f"cards-{y}-03.html" for y in (2011, 2008, 2012))),
         ("star", "star-vega.html", ("star-vega.html",) * 3),
         ("eclipse", "eclipse-2011-06-15-moon.html", ("events.html",) * 3),
-        ("meeting", "approach-2011-03-14-venus.html", ("events.html",) * 3),
+        ("meeting", "approaches-2011-03.html", ("events.html",) * 3),
         ("some-new-kind", "only-2011-here.html", ("index.html",) * 3),
     ],
 )

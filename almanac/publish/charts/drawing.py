@@ -41,7 +41,7 @@ LIGHT = {
     "disc-lit": "#FFFBEF",
     "disc-dark": "#4B4740",
 }
-"""Inks by name: the site's light theme and the fallback on any page."""
+"""Inks by name: the site's light theme."""
 
 DARK = {
     "paper": "#12141A",
@@ -103,7 +103,7 @@ PRINT = {
 }
 """Black on white."""
 
-_INK = re.compile(r"var\(--([a-z-]+),([^)]*)\)")
+_INK = re.compile(r"var\(--([a-z-]+)(?:,([^)]*))?\)")
 _HALO = re.compile(
     r'<text (font-size="(\d+)px"[^>]*?) class="halo" stroke="[^"]*" stroke-width="\d+" '
     r'x="([\d.]+)" y="([\d.]+)" dy=".35em"(?: text-anchor="(\w+)")?[^>]*>([^<]*)</text>'
@@ -115,11 +115,13 @@ LEFT_OF_ANCHOR = {None: 0.0, "middle": 0.5, "end": 1.0}
 
 def ink(name: str) -> str:
     """The CSS value of a named ink; KeyError for a name that no palette has."""
-    return f"var(--{name},{LIGHT[name]})"
+    if name not in LIGHT:
+        raise KeyError(name)
+    return f"var(--{name})"
 
 
 def on_paper(svg: str) -> str:
-    """The SVG with every ink replaced by its printed colour and other properties by fallbacks.
+    """The SVG with every ink replaced by its printed colour, other properties by their fallbacks.
 
     A text's halo becomes a bar behind it: halos put every letter's outline into a PDF, half of
     its bytes.
@@ -161,7 +163,7 @@ def svg(
     """
     view = f"{-margin} 0 {width + 2 * margin} {height}"
     return Markup(
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" role="img" '
         f'aria-labelledby="{name}-t {name}-d" font-family="system-ui,sans-serif" '
         f'font-size="var(--chart-text,{TEXT}px)" '
         f'fill="{ink("ink")}">'

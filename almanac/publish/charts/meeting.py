@@ -51,13 +51,16 @@ def limb_chart(one: Occultation, contact: LimbContact, words: Wording) -> Markup
     return svg(f"limb-{kind}", title, told, LIMB_HEIGHT, iter(body))
 
 
-def approach_chart(one: Approach, upright: bool, words: Wording) -> Markup:
-    """The Moon and what it comes near to, to scale, with the frame if it stands upright."""
+def approach_chart(one: Approach, upright: bool, words: Wording, name: str) -> Markup:
+    """The Moon and what it comes near to, to scale, with the frame if it stands upright.
+
+    The name, unique on the page, makes the drawing's ids.
+    """
     title = words.gettext("The Moon and %(body)s", body=body_name(one, words))
     told = words.gettext(
         "%(angle)s apart; the zenith is up.", angle=words.degrees(one.separation_deg, 1)
     )
-    return svg("approach", title, told, APPROACH_HEIGHT, _approach_body(one, upright, words))
+    return svg(name, title, told, APPROACH_HEIGHT, _approach_body(one, upright, words))
 
 
 def _approach_body(one: Approach, upright: bool, words: Wording) -> Iterator[str]:

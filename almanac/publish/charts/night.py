@@ -42,6 +42,9 @@ from almanac.records.stars import StarHop
 from almanac.records.track import StarTrack
 from almanac.records.year import Night, Window, YearAlmanac
 
+FIGURES = FLOOR + EARTH + 25
+"""Units down to the feet of the hours' figures."""
+
 
 def night_chart(
     almanac: YearAlmanac,
@@ -202,7 +205,8 @@ def _axis(view: View, words: Wording) -> str:
     )
     most = RIGHT + 4 - text_width("00") / 2
     figures = (
-        text(min(view.x(instant.timestamp()), most), FLOOR + EARTH + 18, words.hour(instant))
+        f'<text x="{min(view.x(instant.timestamp()), most):.4g}" y="{FIGURES}">'
+        f"{words.hour(instant)}</text>"
         for instant in instants[::step]
     )
     return f'<path stroke="{ink("quiet")}" d="{marks}"/>{group("quiet", figures, "middle")}'

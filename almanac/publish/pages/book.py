@@ -91,9 +91,19 @@ def occultation_href(one: Occultation) -> str:
     return f"occultation-{one.date}-{f'hip{one.hip}' if one.hip else one.name}.html"
 
 
+def approaches_href(year: int, month: int) -> str:
+    """The file of the page of a month's close approaches."""
+    return f"approaches-{year}-{month:02d}.html"
+
+
+def approach_anchor(one: Approach) -> str:
+    """Where on its month's page a close approach stands."""
+    return f"{plain(one.name)}-{one.date}"
+
+
 def approach_href(one: Approach) -> str:
-    """The file of a close approach's page."""
-    return f"approach-{one.date}-{plain(one.name)}.html"
+    """The way to a close approach, on the page of its month."""
+    return f"{approaches_href(one.date.year, one.date.month)}#{approach_anchor(one)}"
 
 
 def season_href(season: str) -> str:

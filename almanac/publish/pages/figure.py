@@ -21,7 +21,7 @@ class Figure(NamedTuple):
 def figure_list(figures: Iterable[Figure]) -> Markup:
     """Figures as a list of terms; a night has forty of them, so no template loops over them."""
     rows = "\n".join([_row(figure) for figure in figures])
-    return Markup(f'<dl class="figures">\n{rows}\n</dl>\n')
+    return Markup(f'<dl class="figures">\n{rows}\n</dl>')
 
 
 def _row(figure: Figure) -> str:

@@ -1,4 +1,4 @@
-"""The pages of the Moon's meetings: a star or planet hidden, a close approach."""
+"""The pages of occultations that can be seen: a star or planet hidden by the Moon."""
 
 from collections.abc import Iterator
 from typing import NamedTuple
@@ -6,16 +6,13 @@ from typing import NamedTuple
 from markupsafe import Markup
 
 from almanac.publish import steps
-from almanac.publish.charts.meeting import approach_chart, limb_chart
+from almanac.publish.charts.meeting import limb_chart
 from almanac.publish.eclipse_words import clock_seconds
 from almanac.publish.meeting_words import (
     CLUSTERS,
     CUSPS,
     HIDDEN_BY,
-    approach_here,
-    approach_name,
     body_name,
-    capital,
     contact_sentence,
     graze_text,
     limb_text,
@@ -26,14 +23,13 @@ from almanac.publish.night_lines import zone_at
 from almanac.publish.pages.book import (
     EVENTS_HREF,
     Book,
-    approach_href,
     night_href,
     occultation_href,
 )
 from almanac.publish.pages.engine import Link, render
 from almanac.publish.pages.figure import Figure
 from almanac.publish.wording import Wording
-from almanac.records.meetings import Approach, LimbContact, Occultation
+from almanac.records.meetings import LimbContact, Occultation
 
 
 class Picture(NamedTuple):
@@ -86,37 +82,14 @@ def occultation_page(book: Book, one: Occultation) -> str:
     return _page(book, one, Link(occultation_href(one), view.name, True), view)
 
 
-def approach_page(book: Book, one: Approach) -> str:
-    """The page of a close approach."""
-    words = book.words
-    upright = book.config.telescope.mount == "altaz"
-    caption = words.gettext("To scale, the zenith up. Dashed rectangle: the telescope's frame.")
-    if not upright:
-        caption = words.gettext("To scale, the zenith up.")
-    view = MeetingView(
-        name=approach_name(one, words),
-        subtitle=_subtitle(book, one),
-        sentences=tuple(_approach_sentences(one, words)),
-        pictures=(Picture(approach_chart(one, upright, words), caption),),
-        groups=(FigureSet("", tuple(_approach_figures(one, words))),),
-        note=words.gettext(
-            "The nearest moment while both stand above this skyline and the Sun is 6° or more "
-            "below the horizon; nearer moments by day or out of sight are not counted."
-        ),
-        night=Link(night_href(one.date), words.date(one.date)),
-        zone=zone_at(one.at_utc, words),
-    )
-    return _page(book, one, Link(approach_href(one), view.name, True), view)
-
-
-def _page(book: Book, one: Occultation | Approach, here: Link, view: MeetingView) -> str:
+def _page(book: Book, one: Occultation, here: Link, view: MeetingView) -> str:
     up = Link(EVENTS_HREF, book.words.gettext("Events"))
     title = f"{view.name}, {book.words.date(one.date)}"
     frame = book.frame("meeting", title, up, here, month=one.date.month)
     return render("meeting.html", frame, view, book.words)
 
 
-def _subtitle(book: Book, one: Occultation | Approach) -> str:
+def _subtitle(book: Book, one: Occultation) -> str:
     return book.words.gettext(
         "Night of %(date)s · %(site)s",
         date=book.words.date(one.date, "full"),
@@ -202,36 +175,3 @@ def _star_figures(one: Occultation, words: Wording) -> Iterator[Figure]:
         _("Least distance of the centres"),
         _("%(angle)s′") % {"angle": words.number(one.least_separation_arcmin, 1)},
     )
-
-
-def _approach_sentences(one: Approach, words: Wording) -> Iterator[str]:
-    _ = words.gettext
-    yield _("%(what)s.") % {"what": capital(approach_here(one, words))}
-    yield (
-        _("Both fit into the telescope's frame at once.")
-        if one.fits_frame
-        else _("They do not fit into the telescope's frame at once.")
-    )
-    if one.hop == "glare":
-        yield _("The star is too near the Moon's glare to solve on: start on another.")
-    if one.hop == "easier":
-        yield _("The star can be solved on, and the hop to the Moon is short.")
-
-
-def _approach_figures(one: Approach, words: Wording) -> Iterator[Figure]:
-    _ = words.gettext
-    yield Figure(_("Nearest"), clock_seconds(one.at_utc, words), _("to a few seconds"))
-    yield Figure(
-        _("Distance"), words.degrees(one.separation_deg, 2), _("from the middle of the Moon's disc")
-    )
-    name = capital(body_name(one, words))
-    yield Figure(name, steps.place(one.altitude_deg, one.azimuth_deg, words))
-    moon = steps.place(one.moon_altitude_deg, one.moon_azimuth_deg, words)
-    lit = _("%(part)s lit") % {"part": words.percent(one.illuminated_fraction)}
-    yield Figure(_("The Moon"), moon, lit)
-    yield Figure(_("The Sun's height"), words.degrees(one.sun_altitude_deg))
-    if one.diameter_arcmin:
-        width = words.degrees(one.diameter_arcmin / 60, 1)
-        yield Figure(_("The cluster's width"), width)
-    across, up = (words.degrees(side, 1) for side in one.frame_deg)
-    yield Figure(_("The frame"), f"{across} × {up}", _("across × up"))

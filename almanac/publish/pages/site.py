@@ -5,6 +5,7 @@ from functools import partial
 
 from almanac.publish.charts.paper import PAPERS, Paper, Sheet, sheets_to_pdf
 from almanac.publish.pages import (
+    approaches,
     club_dates,
     danger,
     eclipse,
@@ -28,7 +29,7 @@ from almanac.publish.pages.book import (
     MEANINGS_HREF,
     SUN_HREF,
     Book,
-    approach_href,
+    approaches_href,
     eclipse_href,
     feature_href,
     month_href,
@@ -149,8 +150,9 @@ def _events(book: Book) -> Pages:
     for hidden in book.almanac.meetings.occultations:
         if hidden.seen:
             yield occultation_href(hidden), meetings.occultation_page(book, hidden)
-    for near in book.almanac.meetings.approaches:
-        yield approach_href(near), meetings.approach_page(book, near)
+    for number in sorted({near.date.month for near in book.almanac.meetings.approaches}):
+        href = approaches_href(book.almanac.year, number)
+        yield href, approaches.approaches_page(book, number)
     yield SUN_HREF, danger.danger_page(book)
 
 
