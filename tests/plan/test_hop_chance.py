@@ -19,6 +19,7 @@ from almanac.plan.hop import (
     hop_error,
     landing_chance,
 )
+from almanac.records.agreement import LANDING_PART
 from almanac.records.config import Telescope
 
 Floats = NDArray[np.float64]
@@ -106,7 +107,7 @@ def test_landing_chance_agrees_with_a_tilted_mount(hop: Hop, frame: tuple[float,
     across, up = np.abs(landings(hop))
     hits = float(np.mean((across < frame[0]) & (up < frame[1])))
     noise = math.sqrt(max(hits * (1 - hits), 1 / DRAWS) / DRAWS)
-    assert landing_chance(hop.error(), frame) == pytest.approx(hits, abs=4 * noise + 0.003)
+    assert landing_chance(hop.error(), frame) == pytest.approx(hits, abs=4 * noise + LANDING_PART)
 
 
 @pytest.mark.parametrize("hop", HOPS, ids=str)

@@ -11,6 +11,7 @@ import pytest
 from msgspec.structs import asdict
 from numpy.typing import NDArray
 
+from almanac.records.agreement import WINDOW_S
 from almanac.records.year import Night
 
 Floats = NDArray[np.float64]
@@ -145,7 +146,11 @@ def test_every_run_of_good_minutes_is_a_window_and_no_other(watch: Any) -> None:
         windows = [(w.start_utc.timestamp(), w.end_utc.timestamp()) for w in night.windows]
         for first, last in _runs(held.all(axis=0)):
             begin, finish = look.utc_s[first], look.utc_s[last]
-            match = [w for w in windows if abs(w[0] - begin) <= 61 and abs(w[1] - finish) <= 61]
+            match = [
+                w
+                for w in windows
+                if abs(w[0] - begin) <= WINDOW_S and abs(w[1] - finish) <= WINDOW_S
+            ]
             if finish - begin >= shortest:
                 assert len(match) == 1, (night.date, begin, finish)
             elif finish - begin < shortest - 120:

@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 from skyfield.framelib import ecliptic_frame
 
+from almanac.records.agreement import LIT_FEATURE_DEG
+
 HOUR_S = 3600.0
 TILT = np.radians(1.54242)
 """Inclination of the Moon's equator to the ecliptic (Meeus, Astronomical Algorithms, ch. 53)."""
@@ -83,7 +85,7 @@ def test_every_window_lists_the_features_in_low_light(name, best_moments):
             if feature.name in found:
                 record = found[feature.name]
                 listed += 1
-                assert record.sun_altitude_deg == pytest.approx(height, abs=SHORT_SERIES_DEG)
+                assert record.sun_altitude_deg == pytest.approx(height, abs=LIT_FEATURE_DEG)
                 assert record.from_centre_deg == pytest.approx(away, abs=2 * SHORT_SERIES_DEG)
                 later = sun_altitude(*place, colongitude[row] + 0.1, subsolar[row])
                 assert record.terminator == ("morning" if later > height else "evening")

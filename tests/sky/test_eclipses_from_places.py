@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, minimize_scalar
 
+from almanac.records.agreement import CONTACT_PUBLISHED_S, CONTACT_SKYFIELD_S, ECLIPSED_PART
 from almanac.records.config import Site
 from almanac.sky.eclipse_views import LocalEclipse, discs, local_eclipse, standing_deg
 from almanac.sky.kernel import Kernel
@@ -19,12 +20,11 @@ from almanac.sky.year_sky import YearSky, build_year_sky
 MakeSite = Callable[..., Site]
 Rows = Callable[[str], list[dict[str, str]]]
 
-PUBLISHED_S, SAME_EARTH_S = 10.0, 3.0
+SAME_EARTH_S = 3.0
 """Publishers predict the Earth's turn years ahead: only tables made near their eclipse, or long
 after it, hold to the stricter figure."""
 PREDICTED_TURN = "2024"
-PART = 0.001
-OWN_S, OWN_PART, OWN_DEG = 0.5, 0.0002, 0.01
+OWN_PART, OWN_DEG = 0.0002, 0.01
 STEP_S = 240.0
 GRID_S = np.arange(-60.0, 61.0) * STEP_S
 SUN_KM, MOON_KM, INNER_KM = 696000.0, 0.2725076 * 6378.137, 0.272281 * 6378.137
@@ -101,12 +101,16 @@ def test_published_circumstances(
         local = local_eclipse(site_sky, one.greatest_s)
         assert local is not None, row
         ut = float(np.datetime64(f"{row['date']}T{row['ut']}", "ms").astype(int)) / 1000
-        limit = PUBLISHED_S if row["date"].startswith(PREDICTED_TURN) else SAME_EARTH_S
+        limit = CONTACT_PUBLISHED_S if row["date"].startswith(PREDICTED_TURN) else SAME_EARTH_S
         assert local.contacts_s[row["phase"]] == pytest.approx(ut, abs=limit), row
         seen = discs(site_sky, np.array([local.contacts_s["greatest"]]))
         if row["magnitude"]:
-            assert seen.magnitude[0] == pytest.approx(float(row["magnitude"]), abs=PART), row
-            assert seen.obscuration[0] == pytest.approx(float(row["obscuration"]), abs=PART), row
+            assert seen.magnitude[0] == pytest.approx(float(row["magnitude"]), abs=ECLIPSED_PART), (
+                row
+            )
+            assert seen.obscuration[0] == pytest.approx(
+                float(row["obscuration"]), abs=ECLIPSED_PART
+            ), row
 
 
 class Plain:
@@ -179,7 +183,7 @@ def test_cities_by_plain_skyfield(
     site_sky = SiteSky(sky, where)
     local, plain = local_eclipse(site_sky, one.greatest_s), Plain(direct, where, one.greatest_s)
     assert local is not None
-    assert local.contacts_s == pytest.approx(plain.contacts(), abs=OWN_S)
+    assert local.contacts_s == pytest.approx(plain.contacts(), abs=CONTACT_SKYFIELD_S)
     at = np.array(list(local.contacts_s.values()))
     _, sun, _, valley = plain.look(local.contacts_s["greatest"])
     central = "total" if valley[0] > sun[0] else "annular"

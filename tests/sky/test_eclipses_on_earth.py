@@ -7,6 +7,13 @@ from typing import Any
 import numpy as np
 import pytest
 
+from almanac.records.agreement import (
+    GAMMA,
+    LUNAR_DURATION_MIN,
+    LUNAR_GREATEST_S,
+    LUNAR_MAGNITUDE,
+    SOLAR_GREATEST_S,
+)
 from almanac.sky.eclipses import LunarEclipse, borderline, lunar_eclipses, overlap
 from almanac.sky.kernel import Kernel
 from almanac.sky.phases import find_phases
@@ -17,9 +24,7 @@ Rows = Callable[[str], list[dict[str, str]]]
 Timed = list[tuple[float, Any]]
 
 YEARS = range(2024, 2041)
-SOLAR_GREATEST_S, LUNAR_GREATEST_S = 1.0, 2.0
-GAMMA, SOLAR_MAGNITUDE, LUNAR_MAGNITUDE = 0.0001, 0.0003, 0.0004
-DURATION_MIN = 0.2
+SOLAR_MAGNITUDE = 0.0003
 J2000_POSIX_S = 946728000.0
 LETTERS = {"penumbral": "N", "partial": "P", "total": "T", "annular": "A", "hybrid": "H"}
 
@@ -104,7 +109,7 @@ def test_every_lunar_eclipse_of_sixteen_years(
             assert (first in one.contacts_s) == bool(row[name]), row
             if row[name]:
                 minutes = (one.contacts_s[last] - one.contacts_s[first]) / 60
-                assert minutes == pytest.approx(float(row[name]), abs=DURATION_MIN), row
+                assert minutes == pytest.approx(float(row[name]), abs=LUNAR_DURATION_MIN), row
 
 
 def test_contacts_come_in_order(eclipses: Callable[[str], Timed]) -> None:

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from almanac.records.agreement import APSIS_KM, APSIS_S, PHASE_ASTROPY_S, PHASE_PUBLISHED_S
 from almanac.sky.phases import elongation_deg, find_apsides, find_phases
 
 DAY_S = 86400.0
@@ -31,7 +32,7 @@ def test_every_published_phase_is_found_within_a_minute(year, sky_of, published,
         row["kind"] for row in rows
     ]
     expected = np.array([at_utc(row["at_utc"]) for row in rows])
-    assert np.abs(found.utc_s[inside] - expected).max() <= 60.0
+    assert np.abs(found.utc_s[inside] - expected).max() <= PHASE_PUBLISHED_S
 
 
 def test_phases_are_where_astropy_puts_them(sky_of, astropy_sky, at_utc):
@@ -43,7 +44,7 @@ def test_phases_are_where_astropy_puts_them(sky_of, astropy_sky, at_utc):
     wanted = np.array([QUARTERS[kind] for kind in found.kinds])[:, None]
     excess = from_zero((longitude["moon"] - longitude["sun"]).reshape(around.shape) - wanted)
     root = around[:, 0] - excess[:, 0] * 1200.0 / (excess[:, 1] - excess[:, 0])
-    assert np.abs(root - found.utc_s).max() < 2.0
+    assert np.abs(root - found.utc_s).max() < PHASE_ASTROPY_S
 
 
 @pytest.mark.parametrize("year", [1900, 2016, 2027, 2052])
@@ -85,8 +86,8 @@ def test_apsides_are_the_extremes_that_astropy_finds(year, sky_of, astropy_sky, 
         quartic = np.polynomial.Polynomial.fit(steps, around, 4)
         turns_s = quartic.deriv().roots()
         root = float(turns_s[np.argmin(np.abs(turns_s))].real)
-        assert abs(root) < 5.0
-        assert km == pytest.approx(float(quartic(root)), abs=0.1)
+        assert abs(root) < APSIS_S
+        assert km == pytest.approx(float(quartic(root)), abs=APSIS_KM)
         assert kind == ("perigee" if quartic.deriv(2)(root) > 0 else "apogee")
 
 
@@ -94,7 +95,7 @@ def test_distance_at_a_phase_is_the_geometric_one(sky_of, astropy_sky, at_utc):
     """The distance printed with a phase is that of the centres at that instant, to 0.1 km."""
     found = find_phases(sky_of(2027), at_utc("2027-01-01"), at_utc("2028-01-01"))
     expected = astropy_sky.geometric_km(astropy_sky.times(found.utc_s))
-    assert np.abs(found.distance_km - expected).max() < 0.1
+    assert np.abs(found.distance_km - expected).max() < APSIS_KM
 
 
 def test_sun_has_the_season_s_longitude_at_the_published_minute(sky_of, published, at_utc):

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from almanac.plan.terminator import SunPath, sun_altitude_deg
+from almanac.records.agreement import LIBRATION_FRAME_DEG, LIBRATION_PUBLISHED_DEG
 from almanac.sky.moon_globe import axes_of_date, face, place_deg, rotation, sunlight
 from almanac.sky.moonlight import from_zenith_deg, moonlight, pole_from_zenith_deg
 from almanac.sky.site_sky import SiteSky
@@ -68,20 +69,20 @@ def test_libration_is_nasa_s(hourly):
     """Point below the Earth and point below the Sun, 27 instants of three years, to 0.005 deg."""
     assert len(hourly) == 27
     for row, found in hourly:
-        assert abs(found.longitude - row["nasa_lon"]) < 0.005
-        assert abs(found.latitude - row["nasa_lat"]) < 0.005
-        assert abs(off(90 - found.colongitude, row["nasa_sun_lon"])) < 0.005
-        assert abs(found.sun_latitude - row["nasa_sun_lat"]) < 0.005
+        assert abs(found.longitude - row["nasa_lon"]) < LIBRATION_PUBLISHED_DEG
+        assert abs(found.latitude - row["nasa_lat"]) < LIBRATION_PUBLISHED_DEG
+        assert abs(off(90 - found.colongitude, row["nasa_sun_lon"])) < LIBRATION_PUBLISHED_DEG
+        assert abs(found.sun_latitude - row["nasa_sun_lat"]) < LIBRATION_PUBLISHED_DEG
 
 
 def test_libration_is_that_of_the_integrated_moon(hourly):
     """JPL's lunar frame, though its columns leave aberration out: 0.01 deg in all five angles."""
     for row, found in hourly:
-        assert abs(found.longitude - row["jpl_lon"]) < 0.01
-        assert abs(found.latitude - row["jpl_lat"]) < 0.01
-        assert abs(off(found.axis, row["jpl_axis_pa"])) < 0.01
-        assert abs(off(found.colongitude, row["jpl_colongitude"])) < 0.01
-        assert abs(found.sun_latitude - row["jpl_sun_lat"]) < 0.01
+        assert abs(found.longitude - row["jpl_lon"]) < LIBRATION_FRAME_DEG
+        assert abs(found.latitude - row["jpl_lat"]) < LIBRATION_FRAME_DEG
+        assert abs(off(found.axis, row["jpl_axis_pa"])) < LIBRATION_FRAME_DEG
+        assert abs(off(found.colongitude, row["jpl_colongitude"])) < LIBRATION_FRAME_DEG
+        assert abs(found.sun_latitude - row["jpl_sun_lat"]) < LIBRATION_FRAME_DEG
 
 
 def test_example_53a_the_moon_s_face(sky_of, tt_of):

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from almanac.records.agreement import LIT_PART
 from almanac.sky.moonlight import moonlight, pole_from_zenith_deg
 from almanac.sky.site_sky import Horizontal, SiteSky, angle_deg, from_angles
 
@@ -26,7 +27,7 @@ def test_lit_fraction_and_distance_are_the_published_ones(sky_of, published, at_
         moon, sun = (Horizontal(sky.bodies[body].at(tt_days)) for body in ("moon", "sun"))
         light = moonlight(moon, sun)
         fraction = float(row["lit_percent"]) / 100
-        assert light.illuminated_fraction[0] == pytest.approx(fraction, abs=0.0005)
+        assert light.illuminated_fraction[0] == pytest.approx(fraction, abs=LIT_PART)
         assert moon.distance_km[0] == pytest.approx(float(row["distance_km"]), abs=50.0)
 
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from skyfield.api import Star as SkyfieldStar
 from skyfield.api import load, load_file, wgs84
 
+from almanac.records.agreement import OCCULTATION_PUBLISHED_S, OCCULTATION_SKYFIELD_S
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import Site
 from almanac.sky.conjunctions import PLANETS, conjunctions, star_count
@@ -29,9 +30,6 @@ from almanac.sky.year_sky import YearSky, build_year_sky
 
 Floats = NDArray[np.float64]
 
-PUBLISHED_S = 15.0
-"""The published table's town is known, its coordinates are not."""
-RECOMPUTED_S = 1.0
 PLACES = {"north": (52.2, -1.5, 100.0), "south": (-31.273, 149.061, 1165.0)}
 MOON_KM = 1737.4
 """Archinal et al., Celest. Mech. Dyn. Astr. 109 (2011) 101, table 5."""
@@ -130,7 +128,9 @@ def test_a_published_year_of_occultations(
         mine = found.target == hips.index(int(row["hip"]))
         ours = (found.enter_s if row["event"] == "D" else found.leave_s)[mine]
         then = at_utc(f"{row['date']}T{row['published_ut']}")
-        assert np.abs(ours - then).min() < PUBLISHED_S, row
+        assert np.abs(ours - then).min() < OCCULTATION_PUBLISHED_S, (
+            row
+        )  # the town is known, its coordinates are not
 
 
 @pytest.mark.parametrize("place", PLACES)
@@ -150,7 +150,7 @@ def test_contacts_of_2027_are_those_of_plain_skyfield(
         for at_s in (found.enter_s[row], found.leave_s[row]):
             excess = judge.excess_deg(target, at_s + np.array([-5.0, 0.0, 5.0]))
             late_s = excess[1] / ((excess[2] - excess[0]) / 10.0)
-            assert abs(late_s) < RECOMPUTED_S, (row, at_s, late_s)
+            assert abs(late_s) < OCCULTATION_SKYFIELD_S, (row, at_s, late_s)
 
 
 def _unit(seen: Any) -> Floats:

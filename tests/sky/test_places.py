@@ -9,6 +9,16 @@ from astropy.coordinates import Distance, SkyCoord
 from astropy.time import Time
 from skyfield.api import Star
 
+from almanac.records.agreement import (
+    BODY_SKYFIELD_ARCSEC,
+    MOON_ASTROPY_ARCSEC,
+    REFRACTED_HIGH_ARCSEC,
+    REFRACTED_HIGH_DEG,
+    REFRACTED_LOW_ARCSEC,
+    STAR_ASTROPY_ARCSEC,
+    STAR_SKYFIELD_ARCSEC,
+    SUN_ASTROPY_ARCSEC,
+)
 from almanac.sky.site_sky import SiteSky
 from almanac.sky.star_places import mean_places
 
@@ -23,13 +33,9 @@ FIELDS = {
 }
 YEARS = (1900, 2016, 2027, 2052)
 
-# The fast layer's own budget against the library it stands on.
-BODY_LIMIT_ARCSEC = 0.02
-STAR_LIMIT_ARCSEC = 0.06
 # Two ways through the same standards (IERS Conventions 2010; SOFA, Astrometry Tools): same
 # kernel, same UT1.
-ASTROPY_LIMIT_ARCSEC = {"moon": 1.0, "sun": 1.5}
-ASTROPY_STAR_LIMIT_ARCSEC = 1.5
+ASTROPY_LIMIT_ARCSEC = {"moon": MOON_ASTROPY_ARCSEC, "sun": SUN_ASTROPY_ARCSEC}
 
 
 def random_instants(year, count, seed):
@@ -65,7 +71,7 @@ def test_moon_and_sun_stand_where_skyfield_puts_them(
     for body in ("moon", "sun"):
         target = direct.ephemeris[body]
         expected = direct.seen(target, where, direct.times(*instants))
-        assert apart_arcsec(sky.body(body, instants), expected).max() < BODY_LIMIT_ARCSEC
+        assert apart_arcsec(sky.body(body, instants), expected).max() < BODY_SKYFIELD_ARCSEC
 
 
 @pytest.mark.parametrize("year", YEARS)
@@ -83,7 +89,7 @@ def test_stars_stand_where_skyfield_puts_them(
             column = type(expected)(
                 seen.altitude_deg[:, index], seen.azimuth_deg[:, index], expected.distance_km
             )
-            assert apart_arcsec(column, expected).max() < STAR_LIMIT_ARCSEC, star
+            assert apart_arcsec(column, expected).max() < STAR_SKYFIELD_ARCSEC, star
 
 
 @pytest.mark.parametrize("field", FIELDS)
@@ -118,7 +124,7 @@ def test_stars_stand_where_astropy_puts_them(
         seen = SiteSky(sky_of(2027), where).stars(np.array([instant]))
         expected = astropy_sky.stars(icrs, where, instant)
         flat = type(expected)(seen.altitude_deg[0], seen.azimuth_deg[0], seen.distance_km[0])
-        assert apart_arcsec(flat, expected).max() < ASTROPY_STAR_LIMIT_ARCSEC
+        assert apart_arcsec(flat, expected).max() < STAR_ASTROPY_ARCSEC
 
 
 def test_topocentric_distance_is_geometric(sky_of, make_site, direct):
@@ -189,7 +195,9 @@ def test_refracted_moon_stands_where_horizons_puts_it(
     sky = SiteSky(sky_of(2018), make_site(latitude, longitude, 10.0))
     seen = sky.body("moon", np.array([at_utc(instant)]))
     off_arcsec = abs(sky.refracted_deg(seen.altitude_deg)[0] - altitude) * 3600
-    assert off_arcsec < (10.0 if altitude > 5 else 30.0)
+    assert off_arcsec < (
+        REFRACTED_HIGH_ARCSEC if altitude > REFRACTED_HIGH_DEG else REFRACTED_LOW_ARCSEC
+    )
     across = (seen.azimuth_deg[0] - azimuth) * np.cos(np.radians(altitude))
     assert abs(across) * 3600 < 10.0
 

@@ -6,6 +6,7 @@ import ephem
 import numpy as np
 import pytest
 
+from almanac.records.agreement import RISE_SET_ASTROPY_S, RISE_SET_PUBLISHED_S, TWILIGHT_S
 from almanac.sky.site_events import SiteEvents
 from almanac.sky.site_sky import SiteSky
 
@@ -84,7 +85,7 @@ def test_published_minutes_of_rise_and_set_are_met(
     for event, instants in (("r", found.up()), ("s", found.down())):
         expected = np.array([at_utc(row["at_utc"]) for row in rows if row["event"] == event])
         off = np.abs(instants[:, None] - expected).min(axis=0)
-        assert off.max() <= 60.0
+        assert off.max() <= RISE_SET_PUBLISHED_S
 
 
 @pytest.mark.parametrize("body", ["moon", "sun"])
@@ -105,7 +106,7 @@ def test_rise_and_set_are_where_astropy_sees_them(field, day, body, month_of, as
         lambda seen: height_deg(body, seen),
         first,
         last,
-        1.0,
+        RISE_SET_ASTROPY_S,
     )
 
 
@@ -123,7 +124,7 @@ def test_rise_and_set_through_a_leap_second(month_of, astropy_sky):
             lambda seen, body=body: height_deg(body, seen),
             first,
             last,
-            1.0,
+            RISE_SET_ASTROPY_S,
         )
 
 
@@ -141,7 +142,7 @@ def test_twilights_are_where_astropy_sees_them(field, day, altitude_deg, month_o
         lambda seen: seen.altitude_deg - altitude_deg,
         first,
         last,
-        3.0,
+        TWILIGHT_S,
     )
 
 

@@ -4,101 +4,21 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from almanac.publish import steps
+from almanac.publish.agreements import AGREEMENTS, Agreement
 from almanac.publish.pages.figure import Figure
-from almanac.publish.terms import N_
+from almanac.publish.window_limits import SHORT_CLIP_S
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
 from almanac.records.year import Provenance
 
 
-class Agreement(NamedTuple):
-    """How near a figure must stay to an outside value for the tests to pass."""
-
-    quantity: str
-    compared_with: str
-    held_to: str
-
-
-AGREEMENTS = (
-    Agreement(
-        N_("Height and direction of Moon and Sun, without air"),
-        N_("Skyfield called directly; astropy with the same ephemeris and clock"),
-        N_("0.02″; 1″ (Moon) and 1.5″ (Sun)"),
-    ),
-    Agreement(
-        N_("Height and direction of stars, without air"),
-        N_("Skyfield called directly; astropy"),
-        N_("0.06″; 1.5″"),
-    ),
-    Agreement(
-        N_("Height of the Moon, lifted by the air"),
-        N_("JPL Horizons, 10 °C and 1010 hPa"),
-        N_("10″ above 5°, 30″ below"),
-    ),
-    Agreement(
-        N_("Phases"),
-        N_("US Naval Observatory, 2024 to 2026; astropy"),
-        N_("60 s; 2 s"),
-    ),
-    Agreement(N_("Perigee and apogee"), N_("astropy"), N_("5 s, 0.1 km")),
-    Agreement(
-        N_("Rise and set"),
-        N_("US Naval Observatory, up to 60° of latitude; astropy"),
-        N_("60 s; 1 s"),
-    ),
-    Agreement(N_("Dusk and dawn"), N_("astropy"), N_("3 s")),
-    Agreement(
-        N_("Lit part of the disc, from the Earth's centre"),
-        N_("NASA Scientific Visualization Studio, hourly tables"),
-        N_("0.05%"),
-    ),
-    Agreement(
-        N_("Libration and colongitude, from the Earth's centre"),
-        N_("the same tables; JPL's lunar frame"),
-        N_("0.005°; 0.01°"),
-    ),
-    Agreement(
-        N_("Occultations: disappearance and reappearance, mean limb"),
-        N_("Skyfield called directly, two places in 2027; a society's published table for 1999"),
-        N_("1 s; 15 s"),
-    ),
-    Agreement(
-        N_("Distance of a move's directions from the Sun"),
-        N_("a fine mesh of the directions; 10 000 random moves"),
-        N_("the mesh's width; none offered within the stop distance"),
-    ),
-    Agreement(
-        N_("Eclipses of the Sun on Earth: greatest, gamma"),
-        N_("Espenak and Meeus's catalogue, 2024 to 2040"),
-        N_("1 s; 0.0001"),
-    ),
-    Agreement(
-        N_("Eclipses of the Moon: greatest, magnitudes, durations"),
-        N_("Espenak and Meeus's catalogue, 2025 to 2040"),
-        N_("2 s; 0.0004; 0.2 min"),
-    ),
-    Agreement(
-        N_("Eclipses of the Sun from a place: contacts, magnitude, obscuration"),
-        N_("published circumstances of 1999, 2017 and 2024; Skyfield and SciPy at 18 cities"),
-        N_("10 s, 0.001, 0.001; 0.5 s"),
-    ),
-    Agreement(
-        N_("Spread of the colours"),
-        N_("Filippenko's table"),
-        N_("its last digit"),
-    ),
-    Agreement(
-        N_("Landing chance"),
-        N_("tilted mounts drawn at random, with full rotations"),
-        N_("0.3% and four standard errors"),
-    ),
-)
-"""What the tests hold; the tables' titles stand beside them there."""
-
-
 class MethodsView(NamedTuple):
     """All that the page shows from data."""
 
+    short_clip: str
+    """Seconds below which lists name the longest clip."""
+    unsure_hop: str
+    """Chance to land below which lists name it."""
     settings: tuple[Figure, ...]
     agreements: tuple[Agreement, ...]
     made_with: tuple[Figure, ...]
@@ -107,6 +27,8 @@ class MethodsView(NamedTuple):
 def methods_view(made_with: Provenance, config: ClubConfig, words: Wording) -> MethodsView:
     """The view for a club; what made the almanac is the same for all its sites and years."""
     return MethodsView(
+        short_clip=words.number(SHORT_CLIP_S),
+        unsure_hop=words.percent(steps.LIKELY),
         settings=tuple(_settings(config, words)),
         agreements=tuple(_translated(agreement, words) for agreement in AGREEMENTS),
         made_with=tuple(_made_with(made_with, words)),
@@ -114,10 +36,10 @@ def methods_view(made_with: Provenance, config: ClubConfig, words: Wording) -> M
 
 
 def _translated(agreement: Agreement, words: Wording) -> Agreement:
-    return Agreement(
-        words.gettext(agreement.quantity),
-        words.gettext(agreement.compared_with),
-        words.gettext(agreement.held_to),
+    return agreement._replace(
+        quantity=words.gettext(agreement.quantity),
+        compared_with=words.gettext(agreement.compared_with),
+        held_to=words.gettext(agreement.held_to),
     )
 
 
