@@ -15,6 +15,7 @@ from almanac.publish.charts.eclipse_sun import eclipse_sun_chart
 from almanac.publish.eclipse_words import mark, seen_from
 from almanac.publish.feeds import year_json
 from almanac.publish.pages.book import Book, eclipse_href
+from almanac.publish.pages.booklet import booklet_view
 from almanac.publish.pages.eclipse import eclipse_page
 from almanac.publish.pages.events import event_rows, events_page
 from almanac.publish.pages.site import site_pages
@@ -179,6 +180,19 @@ def test_the_list_holds_all_and_links_what_can_be_seen(book: Callable[..., Book]
     assert eclipse_href(lunar()) in page
     assert eclipse_href(unseen()) not in page
     assert "does not reach this place" in page
+
+
+def test_lists_name_an_eclipse_as_it_is_here(book: Callable[..., Book]) -> None:
+    """Total elsewhere and partial here is partial, on screen and on paper; unseen, it is total."""
+    made = book(solar(), unseen())
+    assert [row.name for row in event_rows(made)] == [
+        "Total eclipse of the Sun",
+        "Partial eclipse of the Sun",
+    ]
+    chapter = next(one for one in booklet_view(made).chapters if one.title == "Events")
+    printed = str(chapter.parts)
+    assert "Partial eclipse of the Sun: deepest in sight at" in printed
+    assert "Total eclipse" not in printed
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import NamedTuple
 
-from almanac.publish.eclipse_words import eclipse_name, seen_from
+from almanac.publish.eclipse_words import eclipse_name, here_name, seen_from
 from almanac.publish.meeting_words import (
     approach_here,
     approach_name,
@@ -91,11 +91,13 @@ def _eclipse_rows(book: Book) -> Iterator[EventRow]:
 
 
 def _eclipse_row(book: Book, eclipse: Eclipse) -> EventRow:
+    """By the name of what is seen here; by that on Earth if nothing is."""
     at_utc = eclipse.deepest_utc or eclipse.greatest_utc
+    name = here_name if eclipse.visible else eclipse_name
     return EventRow(
         at_utc=at_utc,
         day=_day(book, at_utc),
-        name=eclipse_name(eclipse, book.words),
+        name=name(eclipse, book.words),
         href=eclipse_href(eclipse) if eclipse.visible else "",
         here=seen_from(eclipse, book.words),
         visible=eclipse.visible,
