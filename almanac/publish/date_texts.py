@@ -2,9 +2,10 @@
 
 import re
 from datetime import date
-from functools import lru_cache
+from functools import cache, lru_cache
 
-from babel.dates import format_date, format_skeleton
+from babel import Locale
+from babel.dates import DateTimePattern, match_skeleton, parse_pattern
 
 DATE_FORMS = {
     "full": "full",  # Sunday 21 March 2027
@@ -43,8 +44,17 @@ def date_text(value: date, form: str, locale: str) -> str:
 
 
 def _figures(value: date, form: str, locale: str) -> str:
+    pattern, known = _pattern(form, locale)
+    return pattern.apply(value, known)
+
+
+@cache
+def _pattern(form: str, locale: str) -> tuple[DateTimePattern, Locale]:
+    """How a form is written, looked up once: a site-year writes thousands of dates."""
+    known = Locale.parse(locale)
     if pattern := DATE_PATTERNS.get((locale, form)):
-        return format_date(value, pattern, locale=locale)
+        return parse_pattern(pattern), known
     if form in DATE_FORMS:
-        return format_date(value, DATE_FORMS[form], locale=locale)
-    return format_skeleton(DATE_SKELETONS[form], value, locale=locale)
+        return known.date_formats[DATE_FORMS[form]], known
+    skeletons = known.datetime_skeletons
+    return skeletons[match_skeleton(DATE_SKELETONS[form], skeletons)], known

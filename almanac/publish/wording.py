@@ -1,7 +1,7 @@
 """Numbers, instants and codes -> text in the reader's language, local time, rounded, never cut."""
 
 import math
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from functools import cached_property, lru_cache
 from gettext import NullTranslations
 from zoneinfo import ZoneInfo
@@ -32,16 +32,6 @@ LOCALES = {"en": "en_GB"}
 GROUPS = {"es": "\u202f"}
 """What parts thousands where a point could be taken for the decimal sign, as in half of the lands
 of a language."""
-
-
-@lru_cache(maxsize=2048)
-def _zone_text(
-    zone: ZoneInfo, day: date, offset: timedelta | None, summer: timedelta | None, locale: str
-) -> str:
-    """The zone's name in those hours of a day that have this offset and so much summer time."""
-    hours = [datetime.combine(day, time(h, fold=f), zone) for f in (0, 1) for h in range(24)]
-    found = (h for h in hours if (h.utcoffset(), h.dst()) == (offset, summer))
-    return get_timezone_name(next(found, hours[0]), locale=locale)
 
 
 @lru_cache(maxsize=16384)
@@ -98,12 +88,18 @@ class Wording(Struct, frozen=True, dict=True):
         """The zone as a reader calls it, such as Central European Time."""
         return get_timezone_name(self.zone, locale=self.locale)
 
+    @cached_property
+    def _zone_names(self) -> dict[tuple[timedelta | None, timedelta | None], str]:
+        """The zone's names found so far, by offset and summer time, on which alone they depend."""
+        return {}
+
     def zone_name_at(self, instant: datetime) -> str:
         """The zone's name at an instant, such as Central European Summer Time."""
         local = self.local(instant)
-        return _zone_text(
-            self.zone, local.date(), local.utcoffset(), local.dst(), self._locale_name
-        )
+        kind = local.utcoffset(), local.dst()
+        if kind not in self._zone_names:
+            self._zone_names[kind] = get_timezone_name(local, locale=self.locale)
+        return self._zone_names[kind]
 
     def gettext(self, message: str, **values: object) -> str:
         """The message in the reader's language, its ``%(name)s`` fields filled in."""

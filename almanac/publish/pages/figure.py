@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable
 from functools import cache
+from html import escape
 from typing import NamedTuple
 
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
 
 class Figure(NamedTuple):
