@@ -1,6 +1,7 @@
 """A date as text, in the order and with the words of a language."""
 
 import re
+from collections.abc import Iterable
 from datetime import date
 from functools import cache, lru_cache
 
@@ -17,17 +18,21 @@ DATE_SKELETONS = {
     "short_day": "MMMd",  # 21 Mar
     "weekday_day": "MMMMEEEEd",  # Sunday 21 March
     "short_weekday_day": "MMMEd",  # Sun 21 Mar
+    "weekday_number": "Ed",  # Sun 21
     "month": "yMMMM",  # March 2027
 }
 DATE_PATTERNS = {
+    ("de", "short"): "d. MMM y",
     ("de", "weekday_day"): "EEEE, d. MMMM",
+    ("de", "weekday_number"): "ccc d.",
     ("es", "full"): "EEEE d 'de' MMMM 'de' y",
     ("es", "weekday_day"): "EEEE d 'de' MMMM",
     ("es", "short_weekday_day"): "EEE d MMM",
     ("fr", "weekday_day"): "EEEE d MMMM",
 }
-"""Where Babel has no pattern with the whole weekday, and Spanish without the comma after it that
-would break up a list of dates (common practice, no source)."""
+"""Where Babel has no pattern with the whole weekday; German with the month's name and without the
+comma in a few characters, Spanish without the one that would break up a list of dates (common
+practice, no source)."""
 
 
 FIRST_OF_MONTH = {"fr": "1er"}
@@ -58,3 +63,8 @@ def _pattern(form: str, locale: str) -> tuple[DateTimePattern, Locale]:
         return known.date_formats[DATE_FORMS[form]], known
     skeletons = known.datetime_skeletons
     return skeletons[match_skeleton(DATE_SKELETONS[form], skeletons)], known
+
+
+def date_list(dates: Iterable[str]) -> str:
+    """Dates that end a sentence; its full stop also serves an abbreviated month at their end."""
+    return ", ".join(dates).removesuffix(".")

@@ -37,7 +37,7 @@ def moment(at: datetime, night: Night, words: Wording) -> str:
     day, clock = words.day(at), words.clock(at)
     if day == night.date:
         return clock
-    return f"{words.weekday(day.weekday(), short=True)}\u00a0{day.day}\u00a0{clock}"
+    return f"{words.date(day, 'weekday_number')} {clock}".replace(" ", "\u00a0")
 
 
 def caution_lines(night: Night, codes: Iterable[str], words: Wording) -> tuple[str, ...]:

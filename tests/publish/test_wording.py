@@ -11,7 +11,7 @@ from almanac.plan.star_choice import NO_STAR
 from almanac.plan.sun_safety import CAUTIONS
 from almanac.plan.windows import NO_WINDOW
 from almanac.publish import terms
-from almanac.publish.date_texts import DATE_FORMS, DATE_SKELETONS
+from almanac.publish.date_texts import DATE_FORMS, DATE_SKELETONS, date_list
 from almanac.publish.wording import Wording
 
 ENGLISH = Wording("en", "Europe/Paris")
@@ -164,6 +164,20 @@ def test_the_first_of_a_month_is_ordinal_in_french() -> None:
     assert french.date(first, "short_weekday_day") == "ven. 1er janv."
     assert french.date(first, "month") == "janvier 2027"
     assert french.date(date(2027, 1, 11)) == "11 janvier 2027"
+
+
+def test_german_dates_name_the_month_and_point_the_day() -> None:
+    """1. Jan. 2028 and not 01.01.2028; the day beside its weekday is an ordinal, as all are."""
+    german, first = Wording("de", "Europe/Berlin"), date(2028, 1, 1)
+    assert german.date(first, "short") == "1. Jan. 2028"
+    assert german.date(first, "weekday_number") == "Sa 1."
+    assert ENGLISH.date(first, "weekday_number") == "Sat 1"
+
+
+def test_dates_that_end_a_sentence_have_one_full_stop() -> None:
+    """That of the sentence serves the abbreviated month too."""
+    assert f"{date_list(['15. Jan.', '10. Dez.'])}." == "15. Jan., 10. Dez."
+    assert f"{date_list(['8. Mai'])}." == "8. Mai."
 
 
 def test_french_sets_a_thin_space_before_a_colon() -> None:

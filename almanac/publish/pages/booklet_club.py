@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from almanac.publish.date_texts import date_list
 from almanac.publish.pages.book import Book
 from almanac.publish.pages.booklet_parts import row
 from almanac.publish.pages.club_dates import OutingView, ProposalLine, dates_view
@@ -31,7 +32,7 @@ def _outing(book: Book, outing: OutingView) -> Iterator[Block]:
 
 
 def _proposal(book: Book, proposal: ProposalLine) -> Block:
-    days = ", ".join(night.text for night in proposal.reserves)
+    days = date_list(night.text for night in proposal.reserves)
     reserves = book.words.gettext("In reserve: %(days)s.", days=days) if days else ""
     told = (proposal.what, reserves, proposal.odds)
     return row(f"{proposal.main.night.text}, {proposal.main.hours}", *filter(None, told))

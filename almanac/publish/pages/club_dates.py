@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 
 from almanac.publish import outing_words
+from almanac.publish.date_texts import date_list
 from almanac.publish.pages.book import Book, night_href
 from almanac.publish.pages.club_marks import DATES_HREF, outing_anchor
 from almanac.publish.pages.club_meetings import MeetingRow, meeting_row
@@ -97,7 +98,7 @@ def proposed(book: Book) -> Iterator[tuple[str, tuple[Link, ...]]]:
 def _lead(book: Book) -> str:
     words = book.words
     for title, nights in proposed(book):
-        dates = ", ".join(night.text for night in nights)
+        dates = date_list(night.text for night in nights)
         return words.gettext("%(outing)s: %(dates)s.", outing=title, dates=dates)
     return words.gettext("No evening of this year fits what the club asks for.")
 
