@@ -1,11 +1,17 @@
 """What a published page allows: nothing but its own site's files; what an attack in a name does."""
 
+import csv
 import json
 import re
+import tomllib
+from collections.abc import Iterator
 from html.parser import HTMLParser
 from pathlib import Path
+from typing import Any
 
+import icalendar
 import pypdf
+import pytest
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
@@ -43,6 +49,10 @@ PLAIN = {
 """Elements that the templates use or may; frames, objects and styles are not among them."""
 
 
+ACTING = {"ATTACH", "ATTENDEE", "ORGANIZER", "ACTION", "TRIGGER", "METHOD", "IMAGE", "CONFERENCE"}
+"""Properties of a calendar that make programs load, ring or send something (RFC 5545, 7986)."""
+
+
 class Elements(HTMLParser):
     """Collects what of a page could run or load."""
 
@@ -50,6 +60,8 @@ class Elements(HTMLParser):
         """Start with an empty page."""
         super().__init__()
         self.odd: list[str] = []
+        self.careless: list[str] = []
+        """Links that leave the site without saying so."""
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if tag not in PLAIN:
@@ -59,6 +71,10 @@ class Elements(HTMLParser):
                 self.odd.append(f"{tag} {name}")
             if (value or "").strip().lower().startswith(("javascript:", "vbscript:", "data:text")):
                 self.odd.append(f"{tag} {name}={value}")
+        given = {name: value or "" for name, value in attrs}
+        outside = re.match(r"[a-z]+:|//", given.get("href", ""), re.IGNORECASE)
+        if tag == "a" and outside and given.get("rel") != "external noopener noreferrer":
+            self.careless.append(given["href"])
 
 
 def odd_elements(text: str) -> list[str]:
@@ -74,6 +90,40 @@ def test_every_page_carries_the_policy(demo_site: Path) -> None:
     assert len(pages) > 800
     assert all(page.count(HEAD) == 1 for page in pages)
     assert all('<meta name="referrer" content="no-referrer">' in page for page in pages)
+
+
+def test_what_leaves_the_site_says_so(hostile_site: Path, demo_site: Path) -> None:
+    """A link elsewhere, if only to a program, tells browsers and machines what it is."""
+    elsewhere = 0
+    for path in [*demo_site.rglob("*.html"), *hostile_site.rglob("*.html")]:
+        reader, text = Elements(), path.read_text(encoding="utf-8")
+        reader.feed(text)
+        assert reader.careless == [], path
+        elsewhere += text.count('rel="external noopener noreferrer"')
+    assert elsewhere >= 6
+    reader.feed('<a href="https://x.example">x</a><a href="//x" rel="external">x</a>')
+    assert reader.careless == ["https://x.example", "//x"]
+
+
+def kinds(site: Path) -> set[str]:
+    """The kinds of page that a site has."""
+    bodies = (
+        re.search(r'<body class="([^"]*)"', path.read_text("utf-8"))
+        for path in site.rglob("*.html")
+    )
+    return {body[1] for body in bodies if body}
+
+
+def test_the_hostile_club_has_every_kind_of_page(hostile_site: Path, demo_site: Path) -> None:
+    """What is shown to hold for its pages holds for all."""
+    assert len(kinds(demo_site)) > 20
+    assert kinds(demo_site) - kinds(hostile_site) == set()
+
+
+def test_the_headers_for_a_server_are_those_of_the_pages(root: Path) -> None:
+    """The documented policy is the pages' own, and what a page cannot say of itself."""
+    readme = (root / "README.md").read_text(encoding="utf-8")
+    assert f"\nContent-Security-Policy: {POLICY}; frame-ancestors 'none'\n" in readme
 
 
 def test_markup_in_a_name_stays_text(hostile_site: Path) -> None:
@@ -113,6 +163,65 @@ def test_a_name_runs_nothing_on_paper(hostile_site: Path) -> None:
     cover = re.sub(r"\s", "", booklet.pages[0].extract_text())
     assert "</title><script>window.hit='club'</script>{{7*7}}#read(\"/etc/passwd\")" in cover
     assert "root:" not in cover
+
+
+@pytest.fixture
+def texts(root: Path) -> dict[str, Any]:
+    """What the hostile club says."""
+    return tomllib.loads((root / "tests/tools/hostile.toml").read_text(encoding="utf-8"))
+
+
+def test_a_sheet_tells_nothing_of_its_maker(hostile_site: Path, texts: dict[str, Any]) -> None:
+    """A PDF's properties are its title, its language and the program that set it, without a date
+    or a user; a name in them is a name."""
+    titles = set()
+    for path in hostile_site.rglob("*.pdf"):
+        found = pypdf.PdfReader(path).metadata or {}
+        assert set(found) <= {"/Title", "/Creator", "/Producer", "/Author"}, path
+        assert re.fullmatch(r"[Tt]ypst [0-9.]+", found["/Creator"]), found
+        assert found.get("/Author", texts["club"]["name"]) == texts["club"]["name"]
+        titles.add(found["/Title"])
+    for site in texts["site"]:
+        assert f"{site['name']} 2027" in titles
+
+
+def properties(calendar: icalendar.Component) -> Iterator[tuple[str, str]]:
+    """Every property of a calendar with its value, as a strict reader has it."""
+    return ((name, str(value)) for name, value in calendar.property_items())
+
+
+def test_a_calendar_reads_back_the_very_texts(hostile_site: Path, texts: dict[str, Any]) -> None:
+    """Nothing rings, runs, invites or is attached; titles come back to the letter."""
+    summaries = set()
+    for path in hostile_site.rglob("*.ics"):
+        calendar = icalendar.Calendar.from_ical(path.read_bytes())
+        found = list(properties(calendar))
+        assert {name for name, _ in found} & ACTING == set(), path
+        assert {part.name for part in calendar.walk()} == {"VCALENDAR", "VEVENT"}
+        assert all(value.startswith("https://x.example/") for name, value in found if name == "URL")
+        summaries |= {value for name, value in found if name == "SUMMARY"}
+    for meeting in texts["meeting"]:
+        assert any(meeting["title"] in summary for summary in summaries), meeting
+
+
+def test_a_list_or_manifest_reads_back_the_very_texts(
+    hostile_site: Path, texts: dict[str, Any]
+) -> None:
+    """The web app's name, the list of what a browser keeps, and the table's cells."""
+    manifest = json.loads((hostile_site / "almanac.webmanifest").read_bytes())
+    assert manifest["name"] == texts["club"]["name"]
+    assert (manifest["start_url"], manifest["scope"]) == ("index.html", "./")
+    for site in texts["site"]:
+        folder = hostile_site / site["slug"] / "2027"
+        kept = json.loads((folder / "kept.json").read_bytes())
+        assert site["name"] in kept["title"]
+        assert all(
+            re.fullmatch(r"[a-z0-9./-]+", path) for path in (*kept["files"], *kept["shared"])
+        )
+        with (folder / "nights.csv").open(encoding="utf-8-sig", newline="") as file:
+            rows = list(csv.reader(file))
+        assert len({len(row) for row in rows}) == 1
+        assert len(rows) > 365
 
 
 def test_a_feed_is_not_left_by_a_name(hostile_site: Path) -> None:

@@ -3,9 +3,11 @@
 import re
 import threading
 from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from typing import ClassVar
 
 import pytest
 from playwright.sync_api import Browser, Page
@@ -33,20 +35,49 @@ FORBIDDEN = {
 
 
 class Quiet(SimpleHTTPRequestHandler):
-    """Serves files without a word."""
+    """Serves files without a word, and with the headers asked for."""
+
+    headers_to_send: ClassVar[dict[str, str]] = {}
+
+    def end_headers(self) -> None:
+        """Add them."""
+        for name, value in self.headers_to_send.items():
+            self.send_header(name, value)
+        super().end_headers()
 
     def log_message(self, *_: object) -> None:
         """Say nothing."""
 
 
-@pytest.fixture(scope="module")
-def served(hostile_site: Path) -> Iterator[str]:
-    """The hostile site on this machine's loopback."""
-    handler = partial(Quiet, directory=str(hostile_site))
-    with ThreadingHTTPServer(("127.0.0.1", 0), handler) as server:
+class Guarded(Quiet):
+    """A server set as the README asks."""
+
+
+@contextmanager
+def serving(site: Path, handler: type[Quiet]) -> Iterator[str]:
+    """A site on this machine's loopback."""
+    with ThreadingHTTPServer(("127.0.0.1", 0), partial(handler, directory=str(site))) as server:
         threading.Thread(target=server.serve_forever, daemon=True).start()
         yield f"http://127.0.0.1:{server.server_port}"
         server.shutdown()
+
+
+@pytest.fixture(scope="module")
+def served(hostile_site: Path) -> Iterator[str]:
+    """The hostile site as any server gives it."""
+    with serving(hostile_site, Quiet) as address:
+        yield address
+
+
+@pytest.fixture(scope="module")
+def guarded(hostile_site: Path, root: Path) -> Iterator[str]:
+    """The hostile site with the headers that the README asks for."""
+    readme = (root / "README.md").read_text(encoding="utf-8")
+    lines = re.findall(r"^([A-Z][A-Za-z-]+): (.+)$", readme.partition("```text")[2], re.MULTILINE)
+    Guarded.headers_to_send = dict(lines)
+    assert {"Content-Security-Policy", "X-Content-Type-Options"} < set(Guarded.headers_to_send)
+    with serving(hostile_site, Guarded) as address:
+        yield address
 
 
 @pytest.fixture(scope="module")
@@ -74,18 +105,19 @@ def watched(chromium: Browser) -> Iterator[tuple[Page, list[str]]]:
     context.close()
 
 
-@pytest.mark.parametrize("way", ["file", "http"])
+@pytest.mark.parametrize("way", ["file", "http", "headers"])
 def test_no_page_is_broken_into(
     way: str,
     kinds: list[str],
     served: str,
+    guarded: str,
     hostile_site: Path,
     watched: tuple[Page, list[str]],
 ) -> None:
     """Every kind of page, from disk and from a server: no script of the texts runs, nothing is
     asked of another place, the policy has nothing to forbid, and the page works."""
     page, trouble = watched
-    home = hostile_site.as_uri() if way == "file" else served
+    home = {"file": hostile_site.as_uri(), "http": served, "headers": guarded}[way]
     page.on("request", lambda r: trouble.extend([r.url] if not _own(r.url, home) else []))
     for path in kinds:
         page.goto(f"{home}/{path}")
@@ -95,6 +127,47 @@ def test_no_page_is_broken_into(
         assert page.locator("h1").first.is_visible(), path
         assert page.url == f"{home}/{path}"
     assert trouble == []
+
+
+@pytest.mark.parametrize("way", ["file", "http", "headers"])
+def test_data_opened_as_a_page_stay_data(
+    way: str, served: str, guarded: str, hostile_site: Path, watched: tuple[Page, list[str]]
+) -> None:
+    """The files for programs, if a reader opens them: nothing runs or is taken for a page."""
+    page, trouble = watched
+    home = {"file": hostile_site.as_uri(), "http": served, "headers": guarded}[way]
+    for name in ("year.json", "year.schema.json", "kept.json", "tonight.js"):
+        page.goto(f"{home}/hostile/2027/{name}")
+        assert page.evaluate("window.hit") is None, name
+        assert page.locator("script, img, svg, iframe, form").count() == 0, name
+    page.goto(f"{home}/assets/icon.svg")
+    assert page.evaluate("window.hit") is None
+    assert all("404" in message for message in trouble)  # the browser asks for an icon of its own
+
+
+def test_a_year_is_kept_under_the_headers(guarded: str, watched: tuple[Page, list[str]]) -> None:
+    """The service worker, its list and the manifest work as strictly as they are served."""
+    page, trouble = watched
+    page.goto(f"{guarded}/hostile/2027/index.html")
+    page.locator(".field-use .keep").click()
+    page.locator(".field-use .forget").wait_for(state="visible", timeout=60_000)
+    page.goto(f"{guarded}/index.html")
+    page.locator(".kept-years a").first.wait_for()
+    assert page.locator(".kept-years a").first.inner_text().startswith('"><svg onload=')
+    assert page.evaluate("window.hit") is None
+    assert trouble == []
+
+
+def test_no_other_place_frames_the_pages(
+    guarded: str, served: str, watched: tuple[Page, list[str]]
+) -> None:
+    """Under the headers a page shows nothing in a frame of another's, where clicks could be led."""
+    page, _ = watched
+    page.set_content(f'<iframe src="{served}/index.html"></iframe>')
+    page.frames[1].locator("main#content").wait_for()
+    page.set_content(f'<iframe src="{guarded}/index.html"></iframe>')
+    page.wait_for_timeout(500)
+    assert page.frames[1].locator("main#content").count() == 0
 
 
 def _own(url: str, home: str) -> bool:
