@@ -1,5 +1,6 @@
 """What a reader reads: times, numbers, directions and the texts for codes."""
 
+import re
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -191,7 +192,7 @@ def test_french_sets_a_thin_space_before_a_colon() -> None:
 @pytest.mark.parametrize("form", [*DATE_FORMS, *DATE_SKELETONS])
 def test_every_date_form_names_the_day_or_the_month(form: str) -> None:
     """No form comes out empty."""
-    assert "Mar" in ENGLISH.date(date(2027, 3, 21), form)
+    assert re.search(r"\b21\b|\bMar", ENGLISH.date(date(2027, 3, 21), form))
 
 
 @pytest.mark.parametrize(
