@@ -60,6 +60,7 @@ Usage: almanac check [OPTIONS] CONFIG
   Check CONFIG and the files it names; every fault is listed.
 
 Options:
+  --sky       Also recompute some published values another way.
   -h, --help  Show this message and exit.
 """,
     "new": """\

@@ -28,6 +28,9 @@ TT_MINUS_TAI_S = 32.184
 FIRST_YEAR, LAST_YEAR = 1900, 2052
 """Whole years inside DE421 as distributed (1899-07-29 to 2053-10-08), with room at both ends."""
 
+DE421_PATH = Path(str(files("skyfield_data"))) / "data" / "de421.bsp"
+"""By path: the package's own functions warn of a Delta-T file that is not used here."""
+
 TARGETS = {
     "moon": "moon",
     "sun": "sun",
@@ -72,12 +75,8 @@ class Kernel:
     """An open ephemeris with its time scale."""
 
     def __init__(self) -> None:
-        """Open DE421 from the skyfield-data package; no network is touched.
-
-        By path: the package's own functions warn of a Delta-T file that is not used here.
-        """
-        self.path = Path(str(files("skyfield_data"))) / "data" / "de421.bsp"
-        self._ephemeris = load_file(str(self.path))
+        """Open DE421 from the skyfield-data package; no network is touched."""
+        self._ephemeris = load_file(str(DE421_PATH))
         self._timescale = load.timescale(builtin=True)
 
     def close(self) -> None:
@@ -127,7 +126,7 @@ class Kernel:
     @cached_property
     def sha256(self) -> str:
         """Digest of the ephemeris file."""
-        return hashlib.sha256(self.path.read_bytes()).hexdigest()
+        return hashlib.sha256(DE421_PATH.read_bytes()).hexdigest()
 
     @property
     def delta_t_name(self) -> str:
