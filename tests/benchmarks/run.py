@@ -9,6 +9,7 @@ as the whole needs minutes and gigabytes. Needs the test and bench extras.
 
 import argparse
 import json
+import os
 import platform
 from collections.abc import Callable, Iterator
 from functools import partial
@@ -37,8 +38,11 @@ def machine() -> str:
     """What matters of this machine: vector units decide the cost of arctangents."""
     features = np.lib.introspect.opt_func_info(func_name="arctan2", signature="float64")
     target = next(iter(next(iter(features.values())).values()))["current"]
-    python = platform.python_version()
-    return f"{platform.machine()}, Python {python}, NumPy {np.__version__}, arctan2 on {target}"
+    wide = "with AVX-512" if "AVX512" in target else "without AVX-512"
+    return (
+        f"{platform.machine()} {wide} (arctan2 on {target}), {os.cpu_count()} cores, "
+        f"Python {platform.python_version()}, NumPy {np.__version__}"
+    )
 
 
 def main() -> None:

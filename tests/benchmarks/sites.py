@@ -1,4 +1,4 @@
-"""Whole builds: time, memory and bytes of a site-year, of further sites, and of many."""
+"""Whole builds by the command: time, memory and bytes of a site-year, of further sites, of many."""
 
 import gzip
 import os
@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from statistics import median
 from time import perf_counter
-from typing import Any
+from typing import Any, NamedTuple
 
 from timing import row
 
@@ -24,17 +24,14 @@ timezone = "Europe/Paris"
 """
 GROWTH, LONG = ((1, 1), (1, 10), (10, 1)), ((100, 1),)
 """Sites and years; the long ones take some minutes."""
-BUILD = """
-import resource, sys, time
-from pathlib import Path
+SEVERAL = 5
+"""Sites from which the cost of a further one is taken."""
+COMMAND = """
+import resource, sys
 {patch}
-from almanac.build import Choice, build
-begin = time.perf_counter()
-choice = Choice(booklet={booklet})
-done = build(Path(sys.argv[1]), Path(sys.argv[2]), choice, int(sys.argv[3]), lambda count: None)
-print(time.perf_counter() - begin)
+from almanac.cli import main
+main(sys.argv[1:], prog_name="almanac", standalone_mode=False)
 print(next(line.split()[1] for line in open("/proc/self/status") if line.startswith("VmHWM")))
-print(done.written)
 print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)
 """
 NO_PAPER = """
@@ -42,6 +39,19 @@ import typst
 typst.compile = lambda *_, **__: b""
 """
 """Leaves the sheets to print apart, as the bar does with Matplotlib's charts."""
+
+
+class Build(NamedTuple):
+    """A build in a process of its own."""
+
+    wall_s: float
+    """From the start of Python to its end."""
+    told: str
+    """What the command printed."""
+    peak_mib: float
+    """Of the first process: Linux's VmHWM, since getrusage would hand down the benchmark's own."""
+    largest_mib: float
+    """Of the largest process that it started."""
 
 
 def config(folder: Path, sites: int, years: int) -> Path:
@@ -57,7 +67,7 @@ def config(folder: Path, sites: int, years: int) -> Path:
 
 
 def python(*words: str) -> tuple[float, list[str]]:
-    """Wall time of a Python process of this interpreter, and what it printed."""
+    """Wall time of a Python process of this interpreter, and the lines that it printed."""
     begin = perf_counter()
     run = subprocess.run(
         [sys.executable, *words],
@@ -66,67 +76,68 @@ def python(*words: str) -> tuple[float, list[str]]:
         check=True,
         env={**os.environ, "PYTHONPATH": str(ROOT)},
     )
-    return perf_counter() - begin, run.stdout.split()
+    return perf_counter() - begin, run.stdout.splitlines()
 
 
-def built(path: Path, out: Path, jobs: int, paper: bool = True) -> tuple[float, list[str]]:
-    """A build in a process of its own: its wall time; inner seconds, peak kB, files written, and
-    the peak kB of the largest process that it started.
+def built(path: Path, out: Path, jobs: int, paper: bool = True) -> Build:
+    """The command's build, with the sheets to print or without."""
+    code = COMMAND.format(patch="" if paper else NO_PAPER)
+    options = [] if paper else ["--no-booklet"]
+    words = ["build", str(path), "--out", str(out), "--jobs", str(jobs), *options]
+    wall_s, (told, peak_kb, largest_kb) = python("-c", code, *words)
+    return Build(wall_s, told, int(peak_kb) / 1024, int(largest_kb) / 1024)
 
-    The peak is Linux's VmHWM: getrusage would hand down the benchmark's own.
-    """
-    code = BUILD.format(patch="" if paper else NO_PAPER, booklet=paper)
-    return python("-c", code, str(path), str(out), str(jobs))
 
-
-def folder_bytes(folder: Path) -> tuple[int, int]:
-    """Bytes on disk, and each file gzipped."""
-    files = [path.read_bytes() for path in folder.rglob("*") if path.is_file()]
-    return sum(map(len, files)), sum(len(gzip.compress(data, 6)) for data in files)
+def folder_bytes(files: list[Path]) -> str:
+    """Their bytes on disk, and each file gzipped."""
+    contents = [path.read_bytes() for path in files]
+    size, packed = sum(map(len, contents)), sum(len(gzip.compress(data, 6)) for data in contents)
+    return f"{size / 1e6:.1f} MB, {packed / 1e6:.2f} MB gzipped"
 
 
 def measures(rounds: int) -> Iterator[dict[str, Any]]:
     """One site-year against imports, and a further site."""
     with tempfile.TemporaryDirectory() as name:
-        yield from _one(Path(name), rounds)
+        for jobs in (os.cpu_count() or 1, 1):
+            yield from _times(Path(name), rounds, jobs)
+        yield from _bytes(Path(name))
 
 
-def _one(folder: Path, rounds: int) -> Iterator[dict[str, Any]]:
-    one, two = config(folder, 1, 1), config(folder, 2, 1)
-    pairs, shares, peaks, shared = [], [], [], []
+def _times(folder: Path, rounds: int, jobs: int) -> Iterator[dict[str, Any]]:
+    one, several = config(folder, 1, 1), config(folder, SEVERAL, 1)
+    ratios, walls, peaks, shares = [], [], [], []
     for turn in range(rounds):
         imports, _ = python("-c", IMPORTS)
-        wall, found = built(one, folder / f"one-{turn}", 1, paper=False)
-        shared.append(built(one, folder / f"shared-{turn}", 2, paper=False)[0] / imports)
-        _, both = built(two, folder / f"two-{turn}", 1, paper=False)
-        pairs.append((wall, imports))
-        peaks.append(int(found[1]))
-        shares.append(float(both[0]) / float(found[0]) - 1)
-    ratios = sorted(wall / imports for wall, imports in pairs)
+        first = built(one, folder / f"one-{jobs}-{turn}", jobs, paper=False)
+        more = built(several, folder / f"several-{jobs}-{turn}", jobs, paper=False)
+        ratios.append(first.wall_s / imports)
+        walls.append(first.wall_s)
+        peaks.append(max(first.peak_mib, first.largest_mib))
+        shares.append((more.wall_s - first.wall_s) / (SEVERAL - 1) / first.wall_s)
+    how = f"{jobs} processes, as by default" if jobs > 1 else "one process"
     yield row(
-        "HTML build of a site-year over importing the libraries, one process",
-        f"{median(ratios):.2f}x ({ratios[0]:.2f} to {ratios[-1]:.2f}), "
-        f"build {median(wall for wall, _ in pairs):.2f} s",
+        f"HTML of a site-year over importing the libraries, {how}",
+        f"{_told(ratios)}x, build {median(walls):.2f} s, at most {max(peaks):.0f} MiB a process",
         ratio=median(ratios),
+        peak_mib=max(peaks),
     )
-    yield row(
-        "the same on two processes",
-        f"{median(shared):.2f}x ({min(shared):.2f} to {max(shared):.2f})",
-        ratio=median(shared),
-    )
-    yield row("peak memory of that build", f"{max(peaks) / 1024:.0f} MiB")
-    yield row(
-        "a further site over the first",
-        f"{median(shares):.2f} ({min(shares):.2f} to {max(shares):.2f})",
-    )
-    _, first = built(one, folder / "full", 1)
-    _, again = built(one, folder / "full", 1)
-    size, packed = folder_bytes(folder / "full")
-    yield row(
-        "a site-year on disk, sheets included",
-        f"{size / 1e6:.1f} MB, {packed / 1e6:.1f} MB gzipped",
-    )
-    yield row("files written by an unchanged rebuild", f"{again[2]} of {first[2]}")
+    yield row(f"a further site over the first, {how}", _told(shares), ratio=median(shares))
+
+
+def _told(figures: list[float]) -> str:
+    return f"{median(figures):.2f} ({min(figures):.2f} to {max(figures):.2f})"
+
+
+def _bytes(folder: Path) -> Iterator[dict[str, Any]]:
+    one, cores = config(folder, 1, 1), os.cpu_count() or 1
+    full = folder / "full"
+    built(one, full, cores)
+    again = built(one, full, cores)
+    files = [path for path in full.rglob("*") if path.is_file()]
+    lean = [path for path in files if not path.name.startswith("booklet")]
+    yield row("a site-year on disk", folder_bytes(files))
+    yield row("the same without the booklets", folder_bytes(lean))
+    yield row("an unchanged rebuild", again.told.partition(": ")[2])
 
 
 def growth(long: bool) -> Iterator[dict[str, Any]]:
@@ -135,17 +146,16 @@ def growth(long: bool) -> Iterator[dict[str, Any]]:
     wall_s: dict[int, float] = {}
     for sites, years in (*GROWTH, *(LONG if long else ())):
         with tempfile.TemporaryDirectory() as name:
-            path = config(Path(name), sites, years)
-            wall, found = built(path, Path(name) / "site", cores)
-        wall_s[sites * years] = wall
-        first, largest = int(found[1]) / 1024, int(found[3]) / 1024
+            found = built(config(Path(name), sites, years), Path(name) / "site", cores)
+        wall_s[sites * years] = found.wall_s
         yield row(
             f"{sites} sites, {years} years on {cores} processes",
-            f"{wall:.1f} s, {wall / sites / years:.2f} s a site-year; "
-            f"{first:.0f} MiB in the first process, {largest:.0f} MiB at most in another",
-            wall_s=wall,
-            first_mib=first,
-            largest_mib=largest,
+            f"{found.wall_s:.1f} s, {found.wall_s / sites / years:.2f} s a site-year; "
+            f"{found.peak_mib:.0f} MiB in the first process, "
+            f"{found.largest_mib:.0f} MiB at most in another",
+            wall_s=found.wall_s,
+            first_mib=found.peak_mib,
+            largest_mib=found.largest_mib,
         )
     fewer, most = sorted(wall_s)[-2:]
     slope = (wall_s[most] - wall_s[fewer]) / (most - fewer)
