@@ -97,12 +97,21 @@
         show(document.querySelector(`[data-site="${site}"]`), nights);
   });
 
+  // What stands below waits for the nights, so that nothing moves when they come or fail to.
+  let waiting = 0;
+  const wait = (more) => {
+    waiting += more;
+    document.documentElement.toggleAttribute("data-waiting", waiting > 0);
+  };
+
   for (const section of document.querySelectorAll("[data-site]")) {
     const thisYear = Number(today(section.dataset.zone).slice(0, 4));
     for (const year of section.dataset.years.split(" ")) {
       if (Math.abs(Number(year) - thisYear) > 1) continue;
       const script = document.createElement("script");
       script.src = `${section.dataset.site}/${year}/tonight.js`;
+      script.onload = script.onerror = () => wait(-1);
+      wait(1);
       document.head.append(script);
     }
   }

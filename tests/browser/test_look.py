@@ -79,6 +79,36 @@ def test_the_focus_can_be_seen(kind: str, page_types: dict[str, str], open_page:
         assert seen["inside"], seen
 
 
+def test_the_keyboard_can_skip_to_the_content(
+    kind: str, page_types: dict[str, str], open_page: Open
+) -> None:
+    """The first stop is seen and leads past the head; further stops go down the page."""
+    page = open_page(page_types[kind], PHONE)
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    page.keyboard.press("Enter")
+    assert page.evaluate("location.hash") == "#content"
+    tops = []
+    for _ in range(4):
+        page.keyboard.press("Tab")
+        inside = "document.activeElement.closest('main, footer') !== null"
+        if not page.evaluate(inside):  # round to the browser's own controls
+            break
+        tops.append(page.evaluate("document.activeElement.getBoundingClientRect().top + scrollY"))
+    assert tops == sorted(tops)
+
+
+def test_nothing_moves_by_itself(kind: str, page_types: dict[str, str], open_page: Open) -> None:
+    """No animation and no transition, whether a reader asked for less motion or not."""
+    page = open_page(page_types[kind], PHONE)
+    assert page.evaluate("document.getAnimations().length") == 0
+    moved = """() => [...document.querySelectorAll("*")].filter((it) => {
+      const style = getComputedStyle(it);
+      return style.animationName !== "none" || parseFloat(style.transitionDuration) > 0;
+    }).length"""
+    assert page.evaluate(moved) == 0
+
+
 FAULTY = """<!doctype html><html lang="en"><title>T</title><body style="margin:0;background:#fff">
 <p style="width:600px;margin:0">Wide enough to leave a narrow window on its right hand side, surely
 <div style="width:60px;overflow:hidden;white-space:nowrap">Cut at its side</div>

@@ -102,6 +102,22 @@ def test_a_page_is_light_and_stays_where_it_is(
     assert page.evaluate("shifts") == []
 
 
+def test_tonight_comes_without_moving_what_is_there(host: _Host, page: Page) -> None:
+    """On an evening of the year the front page shows its night at once, or nothing below its head.
+
+    Without the night's data it shows the rest all the same.
+    """
+    page.clock.set_fixed_time("2027-03-16T16:00:00Z")
+    page.goto(f"http://127.0.0.1:{host.server_port}/index.html")
+    page.locator(".tonight .lead").first.wait_for()
+    page.evaluate(READ)
+    assert page.evaluate("shifts") == []
+    page.route("**/2027/tonight.js", lambda route: route.fulfill(status=200, body="'lost'"))
+    page.reload()
+    page.locator(".best").first.wait_for()
+    assert not page.locator(".tonight").first.is_visible()
+
+
 def test_what_moves_is_seen(page_types: dict[str, str], host: _Host, page: Page) -> None:
     """A line put above the others is noted: the test above can fail."""
     page.goto(f"http://127.0.0.1:{host.server_port}/{page_types['methods']}")
