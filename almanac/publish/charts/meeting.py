@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from almanac.publish.charts.drawing import TEXT, WIDTH, ink, svg, text
 from almanac.publish.charts.moon_disc import lit_path
-from almanac.publish.meeting_words import body_name, contact_sentence
+from almanac.publish.meeting_words import body_name, capital, contact_sentence
 from almanac.publish.wording import Wording
 from almanac.records.meetings import Approach, LimbContact, Occultation
 
@@ -98,4 +98,6 @@ def _approach_body(one: Approach, upright: bool, words: Wording) -> Iterator[str
     )
     yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" {style}/>'
     label_y = min(y + radius + TEXT * 1.1, APPROACH_HEIGHT - 6)
-    yield text(min(max(x, 70), WIDTH - 70), label_y, body_name(one, words), "middle", "ink")
+    yield text(
+        min(max(x, 70), WIDTH - 70), label_y, capital(body_name(one, words)), "middle", "ink"
+    )
