@@ -76,12 +76,12 @@ def figure(kind: str, evening: OutingDate, words: Wording) -> str:
 
 
 def evening_hours(evening: OutingDate, words: Wording) -> str:
-    """From when to when to be out; what begins after midnight names its weekday."""
+    """From when to when to be out; what begins after midnight names its day."""
     span = steps.span(evening.start_utc, evening.end_utc, words)
     day = words.day(evening.start_utc)
     if day == evening.date:
         return span
-    return f"{words.weekday(day.weekday(), short=True)} {span}"
+    return f"{words.date(day, 'weekday_number')} {span}"
 
 
 def evening_line(evening: OutingDate, words: Wording) -> str:

@@ -1,6 +1,7 @@
 """A night in words: the sentence that sums it up and the steps at the telescope."""
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
+from itertools import pairwise
 from typing import NamedTuple
 
 from almanac.publish.night_lines import cap_line
@@ -59,17 +60,24 @@ def span(start: datetime, end: datetime, words: Wording) -> str:
 
 
 def spans(night: Night, words: Wording) -> str:
-    """The hours of all windows of a night."""
-    return ", ".join(window_hours(night, window, words) for window in night.windows)
+    """The hours of all windows of a night; a day after the evening's is named once."""
+    days = [night.date, *(words.day(window.start_utc) for window in night.windows)]
+    return ", ".join(
+        _hours(window, day if day != before else None, words)
+        for window, (before, day) in zip(night.windows, pairwise(days), strict=True)
+    )
 
 
 def window_hours(night: Night, window: Window, words: Wording) -> str:
-    """The hours of one window of a night; one that opens after midnight names its weekday."""
-    hours = span(window.start_utc, window.end_utc, words)
+    """The hours of one window of a night; one that opens after midnight names its day."""
     day = words.day(window.start_utc)
-    if day == night.date:
-        return hours
-    return f"{words.weekday(day.weekday(), short=True)} {hours}"
+    return _hours(window, day if day != night.date else None, words)
+
+
+def _hours(window: Window, day: date | None, words: Wording) -> str:
+    """With the number of its day: "Sun" alone, beside the Moon's hours, is read as the Sun."""
+    hours = span(window.start_utc, window.end_utc, words)
+    return f"{words.date(day, 'weekday_number')} {hours}" if day else hours
 
 
 def place(altitude_deg: float, azimuth_deg: float, words: Wording) -> str:

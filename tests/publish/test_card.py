@@ -1,11 +1,13 @@
 """The card of a night, as plain text."""
 
 from collections.abc import Callable
+from datetime import UTC, datetime
 
 import pytest
 from msgspec.structs import replace
 
 from almanac.publish.card_text import night_card
+from almanac.publish.steps import spans
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
 from almanac.records.year import Night, YearAlmanac
@@ -67,3 +69,22 @@ def test_cautions_come_before_the_plan(
     card = night_card(north, night, make_config((north.site,)), WORDS)
     assert card.index("! The night never becomes fully dark.") < card.index("Set up by")
     assert "! Cover" not in card, "its time has a row of its own"
+
+
+def test_hours_after_midnight_name_their_day_once(north: YearAlmanac) -> None:
+    """With its number: the short name of a Sunday alone would be read as the Sun."""
+    night = next(n for n in north.nights if n.windows and n.date.weekday() == 5)
+    words = Wording("en", "UTC")
+    day = night.date.toordinal() + 1
+
+    def window(on: int, start: int, end: int) -> object:
+        first, last = (
+            datetime.combine(datetime.fromordinal(on), datetime.min.time(), UTC).replace(hour=h)
+            for h in (start, end)
+        )
+        return replace(night.windows[0], start_utc=first, end_utc=last)
+
+    windows = (window(day - 1, 20, 22), window(day, 1, 2), window(day, 4, 5))
+    told = spans(replace(night, windows=windows), words).replace("\u2060", "")
+    number = datetime.fromordinal(day).day
+    assert told == f"20:00–22:00, Sun {number} 01:00–02:00, 04:00–05:00"

@@ -174,13 +174,13 @@ def test_hostile_titles_stay_text(north: YearAlmanac, book_of: BookOf) -> None:
         assert "&lt;script&gt;alert" in page
 
 
-def test_an_evening_after_midnight_names_its_weekday(north: YearAlmanac) -> None:
+def test_an_evening_after_midnight_names_its_day(north: YearAlmanac) -> None:
     """Saturday's outing at four in the morning is on Sunday."""
     evening: OutingDate = north.diary.outings[0].dates[0]
     words = Wording("en", north.site.timezone)
     night = north.nights[0]
     early = replace(evening, date=night.date, start_utc=night.start_utc + timedelta(hours=8))
     late = replace(evening, date=night.date, start_utc=night.start_utc + timedelta(hours=16))
-    weekday = words.weekday((night.date.weekday() + 1) % 7, short=True)
+    day = words.date(night.date + timedelta(days=1), "weekday_number")
     assert outing_words.evening_hours(early, words).startswith("20:00")
-    assert outing_words.evening_hours(late, words).startswith(f"{weekday} 04:00")
+    assert outing_words.evening_hours(late, words).startswith(f"{day} 04:00")
