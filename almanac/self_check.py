@@ -23,7 +23,7 @@ ROUNDED_S = 0.5
 TURN_ARCSEC = 15.041 * ROUNDED_S
 """What the sky turns in that, at most."""
 LUNAR_ECLIPSE_S = 5.0
-"""Skyfield's search ends within a second or two: measured, up to 2 s in a dozen years."""
+"""Skyfield's own search ends within a second or two: measured, up to 1.7 s in a dozen years."""
 
 
 LINE = "{:<42} {:>21}  {:>21}  {:>9}  {:>8}  {}"

@@ -40,3 +40,13 @@ def test_the_page_tells_from_where_lists_warn(
     """Short clips and unsure hops have their thresholds on the page."""
     view = methods_view(north.made_with, make_config((north.site,)), Wording("en", "Europe/Paris"))
     assert (view.short_clip, view.unsure_hop) == ("10", "60%")
+
+
+def test_numbers_keep_their_units(
+    north: YearAlmanac, make_config: Callable[..., ClubConfig]
+) -> None:
+    """No line breaks between them in the narrow column."""
+    view = methods_view(north.made_with, make_config((north.site,)), Wording("en", "Europe/Paris"))
+    told = [agreement.held_to for agreement in view.agreements]
+    assert "5\u00a0s, 0.1\u00a0km" in told
+    assert [text for text in told if re.search(r"\d (s|min|km)\b", text)] == []

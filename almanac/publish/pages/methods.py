@@ -1,5 +1,6 @@
 """What the methods page tells from data: the settings in use, the agreement tested, the makers."""
 
+import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -10,6 +11,9 @@ from almanac.publish.window_limits import SHORT_CLIP_S
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
 from almanac.records.year import Provenance
+
+BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:s|min|km)\b)")
+"""A space at which no line may break."""
 
 
 class MethodsView(NamedTuple):
@@ -39,7 +43,7 @@ def _translated(agreement: Agreement, words: Wording) -> Agreement:
     return agreement._replace(
         quantity=words.gettext(agreement.quantity),
         compared_with=words.gettext(agreement.compared_with),
-        held_to=words.gettext(agreement.held_to),
+        held_to=BEFORE_UNIT.sub("\u00a0", words.gettext(agreement.held_to)),
     )
 
 
