@@ -1,6 +1,7 @@
 """From a club's config to a published site: read, compute, draw, write. Start reading here."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Sequence
+from contextlib import closing
 from datetime import date
 from functools import lru_cache, partial
 from pathlib import Path
@@ -104,8 +105,11 @@ def build(
     config = narrowed(load_config(config_path), choice)
     parts: list[Part] = []
     digests: list[Digest] = []
-    with publishing(folder) as publication:
-        for part, found in site_years(publication, choice.booklet, tasks(config), jobs):
+    with (
+        publishing(folder) as publication,
+        closing(site_years(publication, choice.booklet, tasks(config), jobs)) as made,
+    ):
+        for part, found in made:
             parts.append(part)
             digests.append(found)
             progress(1)
@@ -131,11 +135,12 @@ def tasks(config: ClubConfig) -> list[Task]:
 
 def site_years(
     publication: Publication, booklet: bool, todo: Sequence[Task], jobs: int
-) -> Iterator[SiteYear]:
+) -> Generator[SiteYear, None, None]:
     """All of them, shared among processes; or each one's pages, where they are too few to share."""
     if len(todo) < jobs and forks():
-        return map(partial(site_year, publication, booklet, jobs), todo)
-    return each(partial(site_year, publication, booklet, 1), todo, jobs)
+        yield from map(partial(site_year, publication, booklet, jobs), todo)
+    else:
+        yield from each(partial(site_year, publication, booklet, 1), todo, jobs)
 
 
 def site_year(publication: Publication, booklet: bool, jobs: int, task: Task) -> SiteYear:
@@ -153,7 +158,8 @@ def site_year(publication: Publication, booklet: bool, jobs: int, task: Task) ->
     def put(room: int) -> Part:
         return publication.put(dict(rooms[room]()))
 
-    part = Part.of(each(put, range(len(rooms)), jobs))
+    with closing(each(put, range(len(rooms)), jobs)) as parts:
+        part = Part.of(parts)
     part = Part.of((part, publication.put(dict(site_downloads(book, part)))))
     kept = publication.put(dict(site_kept(almanac, part)))
     return Part.of((part, kept)), digest(almanac, config)

@@ -3,7 +3,7 @@
 import os
 import signal
 from collections import deque
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import Pipe, get_start_method, parent_process
@@ -26,12 +26,14 @@ def forks() -> bool:
     return get_start_method() == "fork"
 
 
-def each(work: Callable[[Task], Result], tasks: Sequence[Task], jobs: int) -> Iterator[Result]:
+def each(
+    work: Callable[[Task], Result], tasks: Sequence[Task], jobs: int
+) -> Generator[Result, None, None]:
     """Work done for every task, in order, on up to jobs processes.
 
     Where processes are forked, the work needs not be picklable; tasks and results do. An error in
-    one of them, or a stop from outside, ends the others at once and is raised here. Raises
-    WorkerError if a process is killed.
+    one of them, a stop from outside, or the end of the generator ends the others at once: close it
+    (contextlib.closing) before what they write in is taken away. WorkerError if one is killed.
     """
     jobs = min(jobs, len(tasks))
     if jobs < 2:

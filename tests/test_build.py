@@ -2,6 +2,7 @@
 
 import getpass
 import json
+import multiprocessing
 import os
 import platform
 import re
@@ -9,6 +10,7 @@ import signal
 import socket
 import subprocess
 import sys
+import time
 import tomllib
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -349,6 +351,29 @@ def test_a_worker_that_ends_badly_ends_the_build(
     with pytest.raises(AlmanacError, match=message):
         build.build(config, out, build.Choice(years=(2028,)), 2, lambda _: None)
     assert digests(tmp_path) == before
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="the stand-ins reach workers by fork alone")
+def test_no_worker_writes_on_after_the_build_has_ended(
+    quick: list[tuple[str, int]], root: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A build that is stopped between two site-years ends its workers before it tidies up."""
+
+    def slow(config: object, site: build.Site, *_: object) -> tuple[str, int]:
+        time.sleep(0.5 if site.slug == "orchard-rise" else 60)
+        return site.slug, 2027
+
+    def stop(_: int) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(build, "compute", slow)
+    started = time.monotonic()
+    with pytest.raises(KeyboardInterrupt) as stopped:
+        build.build(root / "site_config/demo.toml", tmp_path / "site", build.Choice(), 2, stop)
+    assert multiprocessing.active_children() == []
+    assert time.monotonic() - started < 30
+    assert os.listdir(tmp_path) == []
+    assert stopped.value.__notes__ == [f"nothing was published in {tmp_path / 'site'}"]
 
 
 def test_jobs_change_no_byte(quick: list[tuple[str, int]], root: Path, tmp_path: Path) -> None:

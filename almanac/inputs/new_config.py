@@ -155,9 +155,10 @@ def _number(value: float) -> str:
 def write_new(path: Path, text: str, replace: bool) -> None:
     """Write a config as a whole; PlaceTakenError if a file lies there and is not to be replaced."""
     check_place(path, replace)
-    beside = path.with_name(f".{path.name}.new")
+    beside = path.with_name(f".{path.name}.{os.getpid()}.new")
     try:
-        beside.write_text(text, encoding="utf-8", newline="\n")
+        with beside.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
         os.replace(beside, path)
     except OSError as error:
         raise AlmanacError(f"{path} cannot be written: {error.strerror}") from None
