@@ -33,7 +33,6 @@ def proposed(
     numbers = [day.toordinal() for day in days]
     after = np.searchsorted(numbers, np.array(numbers) + rule.spacing_days).tolist()
     gain = [A_DATE + len(near[: rule.backups]) for near in _followers(days, rule.backup_days)]
-    same = [[*(season == other for other in seasons), True] for season in seasons]
     shape = (rule.dates + 1, rule.per_season + 1)
     best: dict[int, tuple[Counts, Floats]] = {len(days): (np.zeros(shape, int), np.zeros(shape))}
     takes: dict[int, NDArray[np.bool_]] = {}
@@ -41,7 +40,7 @@ def proposed(
     def onward(row: int, to: int) -> tuple[Counts, Floats]:
         """The best from a later row on; a new season has all its dates free."""
         count, total = best[to]
-        free = slice(None) if same[row][to] else slice(-1, None)
+        free = slice(None) if _same(seasons, row, to) else slice(-1, None)
         return np.broadcast_to(count[:, free], shape), np.broadcast_to(total[:, free], shape)
 
     for row in reversed(range(len(days))):
@@ -52,13 +51,18 @@ def proposed(
         take = (count > skip[0]) | ((count == skip[0]) & (total >= skip[1]))
         takes[row] = take
         best[row] = np.where(take, count, skip[0]), np.where(take, total, skip[1])
-    return _walked(takes, after, same, rule)
+    return _walked(takes, after, seasons, rule)
+
+
+def _same(seasons: Sequence[str], row: int, to: int) -> bool:
+    """Whether a later row is of the same season; the end of the year is of every one."""
+    return to == len(seasons) or seasons[to] == seasons[row]
 
 
 def _walked(
     takes: dict[int, NDArray[np.bool_]],
     after: Sequence[int],
-    same: Sequence[Sequence[bool]],
+    seasons: Sequence[str],
     rule: OutingRule,
 ) -> tuple[int, ...]:
     """The rows taken on the way from the first date to the last."""
@@ -70,7 +74,7 @@ def _walked(
             chosen.append(row)
         free, season_free = free - take, season_free - take
         to = after[row] if take else row + 1
-        row, season_free = to, season_free if same[row][to] else rule.per_season
+        row, season_free = to, season_free if _same(seasons, row, to) else rule.per_season
     return tuple(chosen)
 
 
