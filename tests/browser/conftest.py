@@ -130,16 +130,27 @@ def _foreign(url: str) -> list[str]:
 
 @pytest.fixture(scope="session")
 def page_types(demo_site: Path) -> dict[str, str]:
-    """A page of each type by its path in the site: the longest one, for that is the hardest.
+    """A page of each type of the demo by its path in the site."""
+    return hardest_pages(demo_site)
+
+
+@pytest.fixture(scope="session")
+def types_of() -> Callable[[Path], dict[str, str]]:
+    """The pages of each type of another site with the demo's places and year."""
+    return hardest_pages
+
+
+def hardest_pages(site: Path) -> dict[str, str]:
+    """A page of each type by its path in a site: the longest one, for that is the hardest.
 
     A page that belongs to none of the types, or to two, is told at once.
     """
     sizes = {
-        path.relative_to(demo_site).with_suffix("").as_posix(): path.stat().st_size
-        for path in demo_site.rglob("*.html")
+        path.relative_to(site).with_suffix("").as_posix(): path.stat().st_size
+        for path in site.rglob("*.html")
     }
     assert {path: kinds_of(path) for path in sizes if len(kinds_of(path)) != 1} == {}
-    year = json.loads((demo_site / SITE_YEAR / "year.json").read_bytes())
+    year = json.loads((site / SITE_YEAR / "year.json").read_bytes())
     windows = {f"{SITE_YEAR}/{night['date']}": len(night["windows"]) for night in year["nights"]}
 
     def longest(kind: str) -> str:

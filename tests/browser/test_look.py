@@ -13,7 +13,7 @@ HERE = Path(__file__).parent
 LOOK, TEXTS, CONTRAST = (
     (HERE / f"{name}.js").read_text(encoding="utf-8") for name in ("look", "texts", "contrast")
 )
-WIDTHS = (320, 390, 640, 768, 1280)
+WIDTHS = (320, 390, 480, 640, 768, 1280)
 """Phones, a desk's window at 200 % zoom, a tablet, a desk."""
 PHONE = 390
 LEAST_CONTRAST = 4.5

@@ -16,7 +16,7 @@ from almanac.records.year import MonthSky
 
 ROAD_WIDTH = 16
 MOON_RADIUS = 5.5
-SMALL = 18
+SMALL = 19
 """Size of the hours and days in units: large enough for red light on a printed sheet."""
 JOINED = timedelta(days=2)
 """Windows further apart than this leave a gap in the road."""
