@@ -79,7 +79,7 @@ def _one_of(word: str, choices: tuple[str, ...]) -> str:
 
 
 def url(address: str) -> str:
-    """An absolute web address, with no name or password in it."""
+    """An absolute web address of a folder, with no name or password in it."""
     try:
         parts = urlsplit(address)
         host = parts.hostname
@@ -88,6 +88,8 @@ def url(address: str) -> str:
     visible = all(character.isprintable() and character != " " for character in address)
     if not host or not visible or parts.scheme not in ("http", "https") or "@" in parts.netloc:
         raise found(URL_WORDS)
+    if "?" in address or "#" in address:
+        raise found(f"{URL_WORDS}, of a folder: without ? and #")
     return address
 
 

@@ -55,6 +55,10 @@ CASES = [
         '[club] notes = "bell\\u0007"',
         "club.notes = 'bell\\x07': text without U+0007 (a control character)",
     ),
+    (
+        '[club] url = "https://a.example/?moon"',
+        f"club.url = 'https://a.example/?moon': {URL}, of a folder: without ? and #",
+    ),
     ("[club] years = []", f"club.years = []: {YEARS}"),
     ("[club] years = 2027", f"club.years = 2027: {YEARS}"),
     ("[club] years = [2027, 1899]", f"club.years[1] = 1899: {YEARS}"),
