@@ -33,6 +33,9 @@ GROUPS = {"es": "\u202f"}
 """What parts thousands where a point could be taken for the decimal sign, as in half of the lands
 of a language."""
 
+AGREEMENTS = {"es": ("las 01:", "la 01:")}
+"""What a language says otherwise once a time stands in the text: one o'clock is singular."""
+
 
 @lru_cache(maxsize=16384)
 def _clock_text(instant: datetime, zone: ZoneInfo) -> str:
@@ -104,7 +107,12 @@ class Wording(Struct, frozen=True, dict=True):
     def gettext(self, message: str, **values: object) -> str:
         """The message in the reader's language, its ``%(name)s`` fields filled in."""
         text = self.translations.gettext(message)
-        return text % values if values else text
+        return self.agreed(text % values) if values else text
+
+    def agreed(self, text: str) -> str:
+        """A text with its times filled in, the articles before them in agreement."""
+        said = AGREEMENTS.get(self.language)
+        return text.replace(*said) if said else text
 
     def ngettext(self, singular: str, plural: str, n: int) -> str:
         """The message for n things in the reader's language; ``%(n)d`` is the number."""

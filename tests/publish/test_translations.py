@@ -10,6 +10,7 @@ from babel.messages.catalog import Catalog, Message
 
 from almanac.inputs.texts import LANGUAGES
 from almanac.publish.catalogues import FOLDER, translations
+from almanac.publish.wording import Wording
 
 TOOL = Path(__file__).parents[1] / "tools" / "translations.py"
 FIELD = re.compile(r"%\(\w+\)[0-9.+]*[a-z]|%%")
@@ -107,3 +108,10 @@ def test_a_language_s_plural_is_its_own(language: str) -> None:
 def test_english_is_the_source_itself() -> None:
     """English needs no catalogue."""
     assert translations("en").gettext("New Moon") == "New Moon"
+
+
+def test_one_o_clock_is_singular_in_spanish() -> None:
+    """The article before a time of the hour after one is la, before every other las."""
+    words = Wording.of("es", "Europe/Madrid")
+    said = [words.gettext("Go out at %(time)s.", time=time) for time in ("01:05", "11:05", "21:05")]
+    assert said == ["Salir a la 01:05.", "Salir a las 11:05.", "Salir a las 21:05."]

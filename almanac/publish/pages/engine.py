@@ -95,12 +95,13 @@ def _environment(translations: NullTranslations) -> Environment:
 def render(template: str, frame: Frame, view: object, words: Wording) -> str:
     """A page from its template, its frame and the view that holds its texts and drawings."""
     page = _environment(words.translations).get_template(template)
-    return page.render(
+    text = page.render(
         frame=frame,
         view=view,
         months=_shared("foot-months.html", words.translations, months=frame.months),
         more=_shared("foot-more.html", words.translations, root=frame.root, more=frame.more),
     )
+    return words.agreed(text)
 
 
 @lru_cache(maxsize=64)
