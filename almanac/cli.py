@@ -62,8 +62,15 @@ def _end(error: BaseException, words: str, code: int) -> NoReturn:
     raise SystemExit(code) from None
 
 
+def _obey() -> None:
+    """Let a request to end, and the end of a terminal, do what a stop from the keyboard does."""
+    for name in ("SIGTERM", "SIGHUP"):  # Windows has but one
+        number = getattr(signal, name, None)
+        if number and signal.getsignal(number) is signal.SIG_DFL:  # nohup is obeyed too
+            signal.signal(number, _stop)
+
+
 def _stop(*_: object) -> NoReturn:
-    """What a request to end does: the same as a stop from the keyboard."""
     raise KeyboardInterrupt
 
 
@@ -120,7 +127,7 @@ def build(
     """
 
     def action() -> str:
-        signal.signal(signal.SIGTERM, _stop)
+        _obey()
         from almanac.build import Choice, plan_size
         from almanac.build import build as build_site
 

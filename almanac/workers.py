@@ -71,9 +71,10 @@ _BETWEEN = Lock()
 def _begin(work: Callable[[Any], Any], stopped: Connection) -> None:
     """Learn the work; end as soon as the parent does, for nothing may be written after a kill.
 
-    A stop from the keyboard is the parent's to tell, a request to end is obeyed.
+    A stop from the terminal is the parent's to tell, a request to end is obeyed.
     """
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for number in (signal.SIGINT, getattr(signal, "SIGHUP", signal.SIGINT)):
+        signal.signal(number, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     _WORK[:] = [work]
     _BETWEEN.acquire()

@@ -23,6 +23,8 @@ Run = Callable[..., subprocess.CompletedProcess[str]]
 Start = Callable[[str], "subprocess.Popen[str]"]
 Digests = dict[str, str]
 
+HANGUP = getattr(signal, "SIGHUP", signal.SIGTERM)
+SIGNALS = {"term": signal.SIGTERM, "keyboard": signal.SIGINT, "terminal": HANGUP}
 LONGEST_S = 120.0
 MARKER = ".site.new/.almanac-files.json"
 """Made when the new site is whole: the swap and the removal of the old site come next."""
@@ -86,7 +88,8 @@ def folder(clubs: Clubs, tmp_path: Path) -> Path:
 
 def obey_the_keyboard() -> None:
     """As in a terminal, even if these tests run in the background, where nothing does."""
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    for number in SIGNALS.values():
+        signal.signal(number, signal.SIG_DFL)
 
 
 @pytest.fixture
@@ -125,9 +128,9 @@ def workers(build: "subprocess.Popen[str]") -> list[int]:
 
 def kill(way: str, build: "subprocess.Popen[str]") -> None:
     """End a build, all its processes or one of its workers; with or without a word."""
-    number = {"term": signal.SIGTERM, "keyboard": signal.SIGINT}.get(way, signal.SIGKILL)
+    number = SIGNALS.get(way, signal.SIGKILL)
     try:
-        if way in ("all", "keyboard"):
+        if way in ("all", "keyboard", "terminal"):
             os.killpg(build.pid, number)
         elif way == "worker":
             for worker in workers(build)[:1]:
@@ -193,6 +196,7 @@ def test_a_killed_build_leaves_the_old_site_or_the_new_one(
     [
         ("term", 130, "error: stopped before the end; the site in "),
         ("keyboard", 130, "error: stopped before the end; the site in "),
+        ("terminal", 130, "error: stopped before the end; the site in "),
         ("worker", 1, "error: A process that shared the work was killed, perhaps for want of"),
     ],
 )
