@@ -78,10 +78,8 @@ def _contact_parts(one: Occultation, words: Wording) -> Iterator[str]:
                 if contact is one.disappearance
                 else words.gettext("comes out at %(time)s at the %(limb)s")
             )
-            yield pattern % {
-                "time": words.clock(contact.at_utc),
-                "limb": limb_text(contact, words),
-            }
+            time, limb = words.clock(contact.at_utc), limb_text(contact, words)
+            yield words.agreed(pattern % {"time": time, "limb": limb})
         return
     reasons = dict.fromkeys(c.hidden_by for c in one.contacts if c is not None and c.hidden_by)
     if reasons:
