@@ -176,6 +176,7 @@ def test_the_lowest_versions_work(
         assert (done.returncode, done.stderr) == (0, ""), done.stdout
 
     config = root / "tests/golden/quarry.toml"
+    run(lowest / "almanac", "check", config, "--sky")
     run(lowest / "almanac", "build", config, "--out", tmp_path / "site")
     assert near(windows(tmp_path / "site"), windows(quarry_site))
     tests = [root / path for path in FAST]
