@@ -39,7 +39,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--renew-golden", action="store_true", help="write tests/golden anew")
     parser.addoption("--examples", type=int, default=60, help="fuzzed inputs for each test")
     parser.addoption("--site-years", type=int, default=3, help="random site-years to compute")
-    parser.addoption("--kills", type=int, default=6, help="builds to kill at random moments")
+    parser.addoption("--kills", type=int, default=5, help="builds to kill at random moments")
     parser.addoption("--seed", type=int, default=0, help="of the random site-years and kills")
 
 
