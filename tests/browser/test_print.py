@@ -31,7 +31,7 @@ SHEETS = {
     "solar-eclipse": 2,
     "lunar-eclipse": 2,
     "occultation": 1,
-    "approaches": 3,
+    "approaches": 5,
     "sun": 5,
     "features": 4,
     "feature": 1,
