@@ -1,4 +1,4 @@
-"""Pictures of each page type, kept in build/screens to be looked at; by red light all is red."""
+"""Pictures of each page type, kept in .build/screens to be looked at; by red light all is red."""
 
 import base64
 from collections.abc import Callable
@@ -36,7 +36,7 @@ Open = Callable[..., Page]
 @pytest.fixture(scope="session")
 def folder(root: Path) -> Path:
     """Where the pictures lie; git passes over it."""
-    screens = root / "build" / "screens"
+    screens = root / ".build" / "screens"
     screens.mkdir(parents=True, exist_ok=True)
     return screens
 

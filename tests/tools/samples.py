@@ -2,7 +2,7 @@
 
     .venv/bin/python tests/tools/samples.py
 
-builds the demo into build/samples/site and writes build/samples/index.html beside it. Elements are
+builds the demo into .build/samples/site and writes .build/samples/index.html beside it. Elements are
 quoted from the demo's own pages, so that a sample cannot grow old; inks and discs come from the
 code that draws them.
 """
@@ -17,7 +17,7 @@ from almanac.publish.charts.drawing import DARK, LIGHT, PRINT, RED
 from almanac.publish.charts.moon_disc import lit_path
 
 ROOT = Path(__file__).parents[2]
-FOLDER = ROOT / "build" / "samples"
+FOLDER = ROOT / ".build" / "samples"
 SITE_YEAR = "orchard-rise/2027/"
 PALETTES = {"light": LIGHT, "dark": DARK, "red": RED, "paper": PRINT}
 TYPE = (
