@@ -1,7 +1,7 @@
 """Checks of clock times, a club's hours and the rules of its meetings."""
 
 import re
-from datetime import datetime, time
+from datetime import date, datetime, time
 
 from almanac.inputs.faults import found, near_match, shown
 from almanac.records.config import HoursSpan
@@ -11,7 +11,9 @@ HOURS_WORDS = (
     'pairs of times such as [["21:00", "23:30"]], each ending after it starts, in order and '
     "without overlap; times before noon belong to the morning after; [] for no hours"
 )
-DATE_WORDS = "a date without quotes such as 2027-01-08"
+FIRST_DATES = date(1800, 1, 1), date(2052, 12, 31)
+"""Of a meeting; a rule is counted day by day, so that one from the year 1 would take seconds."""
+DATE_WORDS = f"a date without quotes such as 2027-01-08, from {FIRST_DATES[0]} to {FIRST_DATES[1]}"
 RULE_WORDS = 'an RFC 5545 recurrence rule such as "FREQ=MONTHLY;BYDAY=2FR"'
 
 _CLOCK = re.compile(r"([01]\d|2[0-3]):[0-5]\d", re.ASCII)

@@ -108,7 +108,9 @@ class MeetingTable(Table):
     start: Annotated[time, PlainValidator(dates.clock)] = Field(description=dates.CLOCK_WORDS)
     duration: float = number(5, 1440, 120.0)
     outdoors: bool = switch(False)
-    first: date | None = Field(None, description=dates.DATE_WORDS)
+    first: date | None = Field(
+        None, ge=dates.FIRST_DATES[0], le=dates.FIRST_DATES[1], description=dates.DATE_WORDS
+    )
     needs: Annotated[str, AfterValidator(texts.need)] = Field(
         "moon", description=f"one of: {', '.join(texts.NEEDS)}"
     )

@@ -15,7 +15,7 @@ from almanac.inputs.config import load_config
 from almanac.records.config import ClubConfig
 
 DEADLINE_S = 20
-"""Far more than any input takes, even with the machine busy: beyond it the program hangs."""
+"""Of work, far more than any input takes: beyond it the program hangs."""
 
 
 class Hang(BaseException):
@@ -29,13 +29,13 @@ def deadline() -> Iterator[None]:
     def ring(_signal: int, _frame: FrameType | None) -> None:
         raise Hang
 
-    before = signal.signal(signal.SIGALRM, ring)
-    signal.alarm(DEADLINE_S)
+    before = signal.signal(signal.SIGPROF, ring)
+    signal.setitimer(signal.ITIMER_PROF, DEADLINE_S)
     try:
         yield
     finally:
-        signal.alarm(0)
-        signal.signal(signal.SIGALRM, before)
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
 
 
 def pytest_configure(config: pytest.Config) -> None:

@@ -20,6 +20,7 @@ HORIZON = (
     "the name of a text file beside the config, or a list of points [azimuth_deg, altitude_deg]"
 )
 SLUG = "a folder name of 1 to 60 characters: a to z, 0 to 9 and single hyphens"
+DATE = "a date without quotes such as 2027-01-08, from 1800-01-01 to 2052-12-31"
 OTHER = ", other than assets, compare and names of devices"
 CLOCK = 'a time from "00:00" to "23:59"'
 HOURS = (
@@ -296,8 +297,11 @@ def test_one_wrong_line_is_one_fault(
         ),
         (
             'first = "2027-01-08"',
-            "first = '2027-01-08': a date without quotes such as 2027-01-08",
+            f"first = '2027-01-08': {DATE}",
         ),
+        ("first = 0001-01-01", f"first = 0001-01-01: {DATE}"),
+        ("first = 2053-01-01", f"first = 2053-01-01: {DATE}"),
+        ("first = 2027-01-08T00:00:00Z", f"first = 2027-01-08T00:00:00+00:00: {DATE}"),
         (
             'needs = "mon"',
             "needs = 'mon': one of: moon, dark, either; did you mean 'moon'?",
