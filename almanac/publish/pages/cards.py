@@ -7,6 +7,7 @@ from msgspec import Struct
 
 from almanac.publish.card import Card, card_of
 from almanac.publish.charts.paper import Paper
+from almanac.publish.meeting_words import capital
 from almanac.publish.pages.book import Book, cards_href, month_href
 from almanac.publish.pages.engine import Link, render
 from almanac.publish.pages.night_line import NightLine
@@ -48,7 +49,7 @@ def cards_page(book: Book, month: int) -> str:
     """The page of a month's cards."""
     words, year = book.words, book.almanac.year
     title = words.gettext("Cards for %(month)s", month=words.month(month))
-    up = Link(month_href(year, month), words.month(month))
+    up = Link(month_href(year, month), capital(words.month(month)))
     here = Link(cards_href(year, month), title, True)
     frame = book.frame("cards", title, up, here, month=month)
     return render("cards.html", frame, CardsView(title, tuple(_cards(book, month))), words)

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup, escape
 
+from almanac.publish.meeting_words import capital
 from almanac.publish.neighbours import MOST_TOGETHER, neighbourhoods
 from almanac.publish.pages.comparison import Comparison
 from almanac.publish.pages.digest import Digest
@@ -203,7 +204,7 @@ class Pages(NamedTuple):
 
     def _month_link(self, month: int, current: bool = False, short: bool = False) -> Link:
         text = self.it.words.month(month, short=short)
-        return Link(f"../{self.it.href(month)}", text, current)
+        return Link(f"../{self.it.href(month)}", capital(text) if current else text, current)
 
     def _frame(self, title: str, month: int | None, *here: Link) -> Frame:
         it, club = self.it, self.it.config.club
