@@ -10,7 +10,7 @@ from playwright.sync_api import Browser
 pytestmark = pytest.mark.browser
 
 LOOK = Path(__file__).with_name("look.js").read_text(encoding="utf-8")
-WIDTHS = (320, 390, 1280)
+WIDTHS = (320, 1280)
 
 
 @pytest.mark.parametrize("language", ["de", "es", "fr"])
