@@ -15,9 +15,11 @@ def read_source(path: Path, most_bytes: int) -> bytes:
         source = _read(path, most_bytes + 1)
     except FileNotFoundError:
         raise file_error(path, "missing", "a text file that exists") from None
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
-        reason = getattr(error, "strerror", None) or str(error)
-        raise file_error(path, "unreadable", f"a text file that can be read ({reason})") from None
+    except ValueError:  # worded differently by each Python
+        raise file_error(path, "unreadable", "a path without a NUL character") from None
+    except OSError as error:
+        allowed = f"a text file that can be read ({error.strerror})"
+        raise file_error(path, "unreadable", allowed) from None
     if len(source) > most_bytes:
         raise file_error(path, "too long", f"a text file of at most {most_bytes} bytes")
     return source
