@@ -103,6 +103,8 @@ def _window_lines(book: Book, night: Night, window: Window) -> Iterator[str]:
     words = book.words
     yield from dangers(night, words)
     yield steps.window_sentence(window, words)
+    if covered := steps.covered(night, window, words):
+        yield covered
     yield words.gettext(
         "Finest at %(best)s, the Moon then %(place)s: %(limits)s.",
         best=words.clock(window.best_utc),

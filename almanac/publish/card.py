@@ -10,6 +10,7 @@ from almanac.publish.night_lines import CAP, caution_lines, zone_line
 from almanac.publish.star_reasons import against
 from almanac.publish.steps import (
     clip,
+    covered,
     place,
     sentence,
     set_up_utc,
@@ -67,7 +68,7 @@ def card_of(almanac: YearAlmanac, night: Night, config: ClubConfig, words: Wordi
         events=tuple(_events(almanac, night, words)),
         cautions=caution_lines(night, codes, words),
         sentence="" if night.windows else sentence(night, words),
-        windows=tuple(tuple(_window(window, words)) for window in night.windows),
+        windows=tuple(tuple(_window(night, window, words)) for window in night.windows),
         end=tuple(_end(night, words)) if night.windows else (),
         standing_out=tuple(_standing_out(almanac, night, words)),
     )
@@ -86,9 +87,10 @@ def _events(almanac: YearAlmanac, night: Night, words: Wording) -> Iterator[str]
             yield approach_mark(near, words)
 
 
-def _window(window: Window, words: Wording) -> Iterator[CardRow]:
+def _window(night: Night, window: Window, words: Wording) -> Iterator[CardRow]:
     _ = words.gettext
-    yield CardRow(_("Set up by"), words.clock(set_up_utc(window)), "")
+    clock = words.clock(set_up_utc(window))
+    yield CardRow(_("Set up by"), clock, covered(night, window, words))
     yield from _star(window, words)
     yield CardRow(_("Window"), span(window.start_utc, window.end_utc, words), "")
     where = place(window.altitude_deg, window.azimuth_deg, words)

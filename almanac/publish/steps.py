@@ -13,7 +13,7 @@ from almanac.records.year import Night, Window
 SET_UP = timedelta(minutes=15)
 """To unpack, level and cool before the star (common practice, no source)."""
 
-NEW_MOON = "near_new_moon"
+NEW_MOON, SUN_UP = "near_new_moon", "sun_up_in_window"
 
 DASH = "\u2060–\u2060"
 """An en dash between word joiners."""
@@ -22,6 +22,9 @@ LIKELY = 0.6
 """A landing chance below this is worth a word (common practice, no source)."""
 
 LATE = timedelta(minutes=3)
+
+LONG_CLEAR_MIN = 60.0
+"""A star is followed no longer than this."""
 
 USUAL_CLIP_S = 20.0
 """Common practice, no source."""
@@ -63,7 +66,7 @@ def spans(night: Night, words: Wording) -> str:
     """The hours of all windows of a night; a day after the evening's is named once."""
     days = [night.date, *(words.day(window.start_utc) for window in night.windows)]
     return ", ".join(
-        _hours(window, day if day != before else None, words)
+        _hours(night, window, day if day != before else None, words)
         for window, (before, day) in zip(night.windows, pairwise(days), strict=True)
     )
 
@@ -71,13 +74,21 @@ def spans(night: Night, words: Wording) -> str:
 def window_hours(night: Night, window: Window, words: Wording) -> str:
     """The hours of one window of a night; one that opens after midnight names its day."""
     day = words.day(window.start_utc)
-    return _hours(window, day if day != night.date else None, words)
+    return _hours(night, window, day if day != night.date else None, words)
 
 
-def _hours(window: Window, day: date | None, words: Wording) -> str:
-    """With the number of its day: "Sun" alone, beside the Moon's hours, is read as the Sun."""
+def _hours(night: Night, window: Window, day: date | None, words: Wording) -> str:
+    """With the number of its day: "Sun" alone, beside the Moon's hours, is read as the Sun.
+
+    A window that goes on to sunrise never stands without the time to cap.
+    """
     hours = span(window.start_utc, window.end_utc, words)
-    return f"{words.date(day, 'weekday_number')} {hours}" if day else hours
+    if day:
+        hours = f"{words.date(day, 'weekday_number')} {hours}"
+    cap_by = night.sun.cap_by_utc
+    if cap_by and cap_by < window.end_utc and SUN_UP not in night.cautions:
+        return words.gettext("%(hours)s, cap by %(cap)s", hours=hours, cap=words.clock(cap_by))
+    return hours
 
 
 def place(altitude_deg: float, azimuth_deg: float, words: Wording) -> str:
@@ -185,12 +196,18 @@ def _set_up(night: Night, window: Window, config: ClubConfig, words: Wording) ->
             "Level the tripod with care, point the tube %(direction)s and let it cool.",
             direction=words.compass(config.telescope.park[0]),
         )
-    sunset, note = night.sun.set_utc, ""
-    if sunset and set_up_utc(window) < sunset < window.end_utc:
-        note = words.gettext(
-            "Keep everything covered until the Sun has set at %(time)s.", time=words.clock(sunset)
-        )
+    note = covered(night, window, words)
     return Step(words.clock(set_up_utc(window)), words.gettext("Set up"), text, note)
+
+
+def covered(night: Night, window: Window, words: Wording) -> str:
+    """What holds while the Sun is still up when the telescope is set up, if it is."""
+    sunset = night.sun.set_utc
+    if sunset is None or not set_up_utc(window) < sunset < window.end_utc:
+        return ""
+    return words.gettext(
+        "Keep everything covered until the Sun has set at %(time)s.", time=words.clock(sunset)
+    )
 
 
 def star_place(hop: StarHop, words: Wording) -> str:
@@ -203,8 +220,10 @@ def _solve(window: Window, words: Wording) -> Step:
     assert window.calibration is not None
     hop, spare = window.calibration.chosen, window.calibration.spare
     text = words.gettext("Solve and focus on %(star)s.", star=star_place(hop, words))
-    clear = words.duration(hop.clear_min * 60)
-    note = words.gettext("It can be used for %(clear)s.", clear=clear)
+    note = words.gettext("It can be used for an hour or more.")
+    if hop.clear_min < LONG_CLEAR_MIN:
+        clear = words.duration(hop.clear_min * 60)
+        note = words.gettext("It can be used for %(clear)s.", clear=clear)
     if spare:
         reserve = words.gettext("In reserve: %(star)s.", star=star_place(spare, words))
         note = f"{note} {reserve}"

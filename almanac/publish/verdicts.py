@@ -18,13 +18,18 @@ class NightDigest(Struct, frozen=True):
     """A night of a site as one of the lines that compare sites."""
 
     detail_km: float
-    """The finest, rounded as it is shown; infinite without a window."""
+    """The finest; infinite without a window."""
     open_min: int
     """All windows together."""
     cells: str
     """HTML of the line after the site's name."""
     why_not: str = ""
     """Why there is no window, in a few words."""
+
+    @property
+    def shown_km(self) -> float:
+        """The finest, rounded as it is shown: sites that look alike count as alike."""
+        return round(self.detail_km, 1)
 
     @property
     def open(self) -> bool:
@@ -47,7 +52,7 @@ class Verdict(NamedTuple):
 def verdict(day: date, nights: Sequence[NightDigest | None]) -> Verdict:
     """The order of the sites on a night; None stands for a site that has no such date."""
     known = [(place, night) for place, night in enumerate(nights) if night]
-    ranked = sorted((n.detail_km, -n.open_min, place) for place, n in known if n.open)
+    ranked = sorted((n.shown_km, -n.open_min, place) for place, n in known if n.open)
     alike = [
         detail_km == ranked[0][0] and minutes - ranked[0][1] < AS_LONG_MIN
         for detail_km, minutes, _ in ranked
@@ -70,7 +75,7 @@ def reason(
     first, second = (night for place in found.order[:2] if (night := nights[place]))
     more_min = first.open_min - second.open_min
     more = words.duration(60 * abs(more_min))
-    if first.detail_km == second.detail_km:
+    if first.shown_km == second.shown_km:
         return words.gettext(
             "%(site)s: as fine, and open %(more)s longer.", site=best[0], more=more
         )

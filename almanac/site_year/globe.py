@@ -37,6 +37,8 @@ class Globe(Struct, frozen=True, dict=True):
     found: YearWindows
     best_s: Floats
     """Best moment of every window."""
+    open: Floats
+    """(windows, 2) their spans until the time to cap, POSIX seconds."""
     features: Sequence[LunarFeature]
 
     @cached_property
@@ -167,8 +169,8 @@ class Globe(Struct, frozen=True, dict=True):
             )
 
     def librations(self) -> tuple[LimbLibration, ...]:
-        """The best libration of the year for each limb, inside a window and with the limb lit."""
-        utc_s, window = window_samples(self.found.spans, SAMPLES)
+        """The year's best libration for each limb, inside a window before the cap, the limb lit."""
+        utc_s, window = window_samples(self.open, SAMPLES)
         turned = face(self.sky, utc_s)
         colongitude, subsolar = self.path.at(utc_s)
         view = limbs.View(

@@ -42,6 +42,8 @@ def year_windows(spans: Floats, conditions: Conditions, moon: MoonLimits) -> Yea
 class WindowFigures(Struct, frozen=True):
     """Figures of every window, one array entry each: those of plan.detail at the best moment."""
 
+    open: Floats
+    """(windows, 2) spans until the time to cap, POSIX seconds."""
     best_s: Floats
     altitude_deg: Floats
     azimuth_deg: Floats
@@ -118,6 +120,7 @@ def window_figures(spans: Floats, events: SiteEvents, config: ClubConfig) -> Win
     high, azimuth = best.moon_altitude_deg, best.moon.azimuth_deg
     budget, distance = detail.blur(high, telescope, site), best.moon.distance_km
     return WindowFigures(
+        open=open_s,
         best_s=best.utc_s,
         altitude_deg=high,
         azimuth_deg=azimuth,

@@ -1,7 +1,7 @@
 """The card of a night, as plain text."""
 
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from msgspec.structs import replace
@@ -88,3 +88,27 @@ def test_hours_after_midnight_name_their_day_once(north: YearAlmanac) -> None:
     told = spans(replace(night, windows=windows), words).replace("\u2060", "")
     number = datetime.fromordinal(day).day
     assert told == f"20:00–22:00, Sun {number} 01:00–02:00, 04:00–05:00"
+
+
+def test_hours_that_go_on_to_sunrise_never_stand_without_the_cap(north: YearAlmanac) -> None:
+    """The end that a list prints is not read as the time until which a telescope may be open."""
+    night = next(n for n in north.nights if n.windows and n.sun.rise_utc)
+    words = Wording("en", "UTC")
+    assert night.sun.rise_utc
+    late = replace(night.windows[0], end_utc=night.sun.rise_utc)
+    cap_by = night.sun.rise_utc - timedelta(minutes=20)
+    told = spans(replace(night, windows=(late,), sun=replace(night.sun, cap_by_utc=cap_by)), words)
+    assert told.endswith(f", cap by {words.clock(cap_by)}")
+
+
+def test_a_card_keeps_the_tube_covered_until_sunset(
+    north: YearAlmanac, make_config: Callable[..., ClubConfig]
+) -> None:
+    """Whoever carries only the card is told so when setting up comes before sunset."""
+    night = next(n for n in north.nights if n.windows and n.windows[0].calibration)
+    window = replace(night.windows[0], calibration=None, no_star="none_clear_of_sun")
+    for minutes, told in ((1, True), (-120, False)):
+        sun = replace(night.sun, set_utc=window.start_utc + timedelta(minutes=minutes))
+        plan = replace(night, sun=sun, windows=(window,))
+        card = " ".join(night_card(north, plan, make_config((north.site,)), WORDS).split())
+        assert ("Keep everything covered until the Sun has set" in card) == told

@@ -129,6 +129,14 @@ def test_cells_show_the_figures(
     almanac: YearAlmanac, make_pages: Callable[..., dict[str, str]]
 ) -> None:
     """What is held against a condition is what the reader sees."""
+    words = Wording("en", almanac.site.timezone)
+    capped = {
+        (f"{night.date}.html", words.clock(window.start_utc))
+        for night in almanac.nights
+        for window in night.windows
+        if night.sun.cap_by_utc and night.sun.cap_by_utc < window.end_utc
+        if "sun_up_in_window" not in night.cautions
+    }
     for row in rows_of(make_pages(almanac)["find.html"]):
         lit, waxing, dark, _, *rest = row.figures
         moon, shown_dark, *cells = row.cells[1:]
@@ -139,7 +147,9 @@ def test_cells_show_the_figures(
             continue
         start, end, height, detail, chance, star = rest
         clocks = [f"{m // 60 % 24:02d}:{m % 60:02d}" for m in (int(start) + 720, int(end) + 720)]
-        assert re.findall(r"\d\d:\d\d", cells[0]) == clocks
+        hours, _, cap = cells[0].partition(", cap by ")
+        assert re.findall(r"\d\d:\d\d", hours) == clocks
+        assert bool(cap) == ((row.href, clocks[0]) in capped)
         assert cells[1:3] == [f"{height}°", f"{detail}\u00a0km"]
         assert cells[3].endswith(star or "by eye")
         assert cells[4] == ("over 99%" if chance == "100" else f"{chance}%" if star else "–") or (

@@ -1,6 +1,6 @@
 """The Sun's danger in a site's year: days, moves, windows withdrawn, when it clears the skyline."""
 
-from datetime import date
+from datetime import date, datetime
 from typing import NamedTuple
 
 from almanac.publish.pages.book import SUN_HREF, Book, night_href
@@ -49,7 +49,9 @@ def danger_view(book: Book) -> DangerView:
         daylight=config.moon.daylight,
         new_moon=tuple(_new_moon(book, day) for day in danger.new_moon_days),
         withdrawn=tuple(_withdrawn(book, window) for window in danger.withdrawn),
-        slews=tuple(Row(_night(book, day), _slew(book, slew)) for day, slew in danger.slews),
+        slews=tuple(
+            Row(_night(book, day, slew.at_utc), _slew(book, slew)) for day, slew in danger.slews
+        ),
         returns=tuple(_return(book, one) for one in danger.returns),
         noons=tuple(_noon(book, noon) for noon in danger.noons),
         reach=words.degrees(config.telescope.highest_altitude_deg),
@@ -57,21 +59,23 @@ def danger_view(book: Book) -> DangerView:
     )
 
 
-def _night(book: Book, day: date) -> Link:
-    return Link(night_href(day), book.words.date(day, "short_weekday_day"))
+def _night(book: Book, day: date, at_utc: datetime) -> Link:
+    """The page of a night under the date of an instant in it: past midnight it is the next."""
+    words = book.words
+    return Link(night_href(day), words.date(words.day(at_utc), "short_weekday_day"))
 
 
 def _new_moon(book: Book, day: NewMoonDay) -> Row:
     words = book.words
     return Row(
-        _night(book, day.date),
+        _night(book, day.date, day.nearest_utc),
         (words.clock(day.nearest_utc), words.degrees(day.separation_deg, 1)),
     )
 
 
 def _withdrawn(book: Book, window: WithdrawnWindow) -> Row:
     return Row(
-        _night(book, window.date),
+        _night(book, window.date, window.start_utc),
         (span(window.start_utc, window.end_utc, book.words), *_slew(book, window.slew)),
     )
 
@@ -90,7 +94,9 @@ def _return(book: Book, one: SunReturn) -> Row:
     words = book.words
     rise = words.clock(one.rise_utc) if one.rise_utc else ""
     over = words.clock(one.over_profile_utc)
-    return Row(_night(book, one.date), (words.clock(one.window_end_utc), rise, over))
+    return Row(
+        _night(book, one.date, one.window_end_utc), (words.clock(one.window_end_utc), rise, over)
+    )
 
 
 def _noon(book: Book, noon: SolarNoon) -> Row:
@@ -107,4 +113,4 @@ def _noon(book: Book, noon: SolarNoon) -> Row:
         where = _("above the mount's reach")
     height = words.degrees(noon.altitude_deg, 1)
     cells = (words.clock(noon.at_utc), height, words.degrees(noon.ground_deg, 1), where)
-    return Row(_night(book, noon.date), cells)
+    return Row(_night(book, noon.date, noon.at_utc), cells)

@@ -124,9 +124,7 @@ def _night(night: Night, words: Wording) -> NightDigest:
         return NightDigest(math.inf, 0, f'<td colspan="3">{escape(why)}</td>', why)
     window = best_window(night)
     open_s = sum((one.end_utc - one.start_utc).total_seconds() for one in night.windows)
-    return NightDigest(
-        round(window.finest_detail_km, 1), round(open_s / 60), _cells(night, window, words)
-    )
+    return NightDigest(window.finest_detail_km, round(open_s / 60), _cells(night, window, words))
 
 
 def _cells(night: Night, window: Window, words: Wording) -> str:
