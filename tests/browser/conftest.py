@@ -22,8 +22,6 @@ FLAGS = (
     "--hide-scrollbars",
 )
 SITE_YEAR = "orchard-rise/2027"
-RED_LIGHT = "localStorage.setItem('almanac-red-light', '1')"
-"""What the button for red light leaves in the browser."""
 THEMES = ("light", "dark", "red")
 Y = r"[a-z-]+/\d{4}/"
 D = r"\d{4}-\d\d-\d\d"
@@ -97,15 +95,10 @@ def open_page(chromium: Browser, demo_site: Path) -> Iterator[Callable[..., Page
     contexts: list[BrowserContext] = []
     trouble: list[str] = []
 
-    def opening(
-        path: str, width: int = 1280, now: str = "", theme: str = "light", **options: Any
-    ) -> Page:
-        scheme = "dark" if theme == "dark" else "light"
-        settings = {"viewport": {"width": width, "height": 800}, "color_scheme": scheme} | options
-        context = chromium.new_context(locale="en-GB", **settings)
+    def opening(path: str, width: int = 1280, now: str = "", **options: Any) -> Page:
+        viewport = {"width": width, "height": 800}
+        context = chromium.new_context(viewport=viewport, locale="en-GB", **options)
         contexts.append(context)
-        if theme == "red":
-            context.add_init_script(RED_LIGHT)
         page = context.new_page()
         page.on("console", lambda message: trouble.append(f"{path}: {message.text}"))
         page.on("pageerror", lambda error: trouble.append(f"{path}: {error}"))
