@@ -1,7 +1,6 @@
 """A night in words: the sentence that sums it up and the steps at the telescope."""
 
-from datetime import date, datetime, timedelta
-from itertools import pairwise
+from datetime import datetime, timedelta
 from typing import NamedTuple
 
 from almanac.publish.night_lines import cap_line
@@ -13,7 +12,7 @@ from almanac.records.year import Night, Window
 SET_UP = timedelta(minutes=15)
 """To unpack, level and cool before the star (common practice, no source)."""
 
-NEW_MOON, SUN_UP = "near_new_moon", "sun_up_in_window"
+NEW_MOON = "near_new_moon"
 
 DASH = "\u2060–\u2060"
 """An en dash between word joiners."""
@@ -60,35 +59,6 @@ def set_up_utc(window: Window) -> datetime:
 def span(start: datetime, end: datetime, words: Wording) -> str:
     """Two local times with a dash between, not to be broken over lines."""
     return f"{words.clock(start)}{DASH}{words.clock(end)}"
-
-
-def spans(night: Night, words: Wording) -> str:
-    """The hours of all windows of a night; a day after the evening's is named once."""
-    days = [night.date, *(words.day(window.start_utc) for window in night.windows)]
-    return ", ".join(
-        _hours(night, window, day if day != before else None, words)
-        for window, (before, day) in zip(night.windows, pairwise(days), strict=True)
-    )
-
-
-def window_hours(night: Night, window: Window, words: Wording) -> str:
-    """The hours of one window of a night; one that opens after midnight names its day."""
-    day = words.day(window.start_utc)
-    return _hours(night, window, day if day != night.date else None, words)
-
-
-def _hours(night: Night, window: Window, day: date | None, words: Wording) -> str:
-    """With the number of its day: "Sun" alone, beside the Moon's hours, is read as the Sun.
-
-    A window that goes on to sunrise never stands without the time to cap.
-    """
-    hours = span(window.start_utc, window.end_utc, words)
-    if day:
-        hours = f"{words.date(day, 'weekday_number')} {hours}"
-    cap_by = night.sun.cap_by_utc
-    if cap_by and cap_by < window.end_utc and SUN_UP not in night.cautions:
-        return words.gettext("%(hours)s, cap by %(cap)s", hours=hours, cap=words.clock(cap_by))
-    return hours
 
 
 def place(altitude_deg: float, azimuth_deg: float, words: Wording) -> str:

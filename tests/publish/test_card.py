@@ -7,7 +7,7 @@ import pytest
 from msgspec.structs import replace
 
 from almanac.publish.card_text import night_card
-from almanac.publish.steps import spans
+from almanac.publish.window_hours import spans
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
 from almanac.records.year import Night, YearAlmanac

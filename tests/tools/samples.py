@@ -2,9 +2,9 @@
 
     .venv/bin/python tests/tools/samples.py
 
-builds the demo into .build/samples/site and writes .build/samples/index.html beside it. Elements are
-quoted from the demo's own pages, so that a sample cannot grow old; inks and discs come from the
-code that draws them.
+builds the demo into .build/samples/site and writes .build/samples/index.html beside it. Elements
+are quoted from the demo's own pages, so that a sample cannot grow old; inks and discs come from
+the code that draws them.
 """
 
 import re

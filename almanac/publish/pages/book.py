@@ -20,6 +20,7 @@ from almanac.publish.pages.club_marks import DATES_HREF, club_links
 from almanac.publish.pages.elsewhere import NOWHERE, Elsewhere
 from almanac.publish.pages.engine import Frame, Link
 from almanac.publish.pages.night_line import NightLine, quality, reason
+from almanac.publish.window_hours import spans
 from almanac.publish.window_limits import window_limits
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
@@ -257,7 +258,7 @@ class Book(Struct, frozen=True, dict=True):
             short=words.date(night.date, "short_weekday_day"),
             disc=tiny_moon_disc(night.moon),
             shape=words.moon_shape(night.moon.illuminated_fraction, night.moon.waxing),
-            hours=steps.spans(night, words),
+            hours=spans(night, words),
             reason=reason(night, words),
             star=window.calibration.chosen.star if window and window.calibration else "",
             detail=self.detail(window.finest_detail_km) if window else "",

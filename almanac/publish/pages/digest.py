@@ -11,8 +11,9 @@ from msgspec import Struct
 from almanac.publish.pages.book import FIND_HREF, month_href, night_href
 from almanac.publish.pages.engine import Link
 from almanac.publish.pages.night_line import quality
-from almanac.publish.steps import NEW_MOON, best_window, spans
+from almanac.publish.steps import NEW_MOON, best_window
 from almanac.publish.verdicts import NightDigest
+from almanac.publish.window_hours import spans
 from almanac.publish.window_limits import short_clips, window_limits
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig

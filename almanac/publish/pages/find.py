@@ -11,10 +11,10 @@ from datetime import date, datetime, timedelta
 from markupsafe import Markup, escape
 from msgspec import Struct
 
-from almanac.publish import steps
 from almanac.publish.pages.book import FIND_HREF, Book
 from almanac.publish.pages.engine import Link, render
 from almanac.publish.pages.night_line import NightLine
+from almanac.publish.window_hours import window_hours
 from almanac.publish.window_limits import short_clips
 from almanac.publish.wording import Wording
 from almanac.records.year import Dark, Night, Window
@@ -206,7 +206,7 @@ def _window_cells(night: Night, window: Window, book: Book) -> str:
     words, star = book.words, window.calibration and window.calibration.chosen
     start = f"{words.clock(star.at_utc)} {escape(star.star)}" if star else words.gettext("by eye")
     chance = words.chance(star.landing_chance) if star else NOTHING
-    hours = steps.window_hours(night, window, words) + _small(short_clips(window, words))
+    hours = window_hours(night, window, words) + _small(short_clips(window, words))
     return (
         f"<td>{hours}</td>"
         f"<td>{words.degrees(window.altitude_deg)}</td>"
