@@ -189,7 +189,10 @@ NO_STAR = {
     ),
     "too_bright_to_solve": Reason(
         N_("sky too bright for stars"),
-        N_("The sky is too bright to solve on a star: centre the Moon by eye, or wait."),
+        N_(
+            "The sky is too bright to solve on a star: centre the Moon by eye, or in "
+            "the evening wait for stars."
+        ),
     ),
     "none_above_horizon": Reason(
         N_("no star above this horizon"),
