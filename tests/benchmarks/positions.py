@@ -13,7 +13,7 @@ from timing import ratio_row, timed
 from almanac.inputs.catalogue import load_catalogue
 from almanac.records.config import Horizon, Site
 from almanac.sky.fine_sky import fine_angles
-from almanac.sky.kernel import TARGETS, Kernel
+from almanac.sky.kernel import DE421_PATH, TARGETS, Kernel
 from almanac.sky.nodes import Grid
 from almanac.sky.site_events import (
     HORIZON_REFRACTION_DEG,
@@ -47,7 +47,7 @@ FINE_STEP_DAYS = 1 / 288
 
 KERNEL = Kernel()
 TIMESCALE = load.timescale(builtin=True)
-EPHEMERIS = load_file(str(KERNEL.path))
+EPHEMERIS = load_file(str(DE421_PATH))
 SKY_STARS = [
     Star(
         ra_hours=star.ra_deg / 15,

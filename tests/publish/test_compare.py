@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from almanac.publish.neighbours import neighbourhoods
 from almanac.publish.pages import Digest, club_pages, compare_pages, digest, site_pages
-from almanac.publish.steps import spans
+from almanac.publish.window_hours import spans
 from almanac.publish.wording import Wording
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import ClubConfig, Site

@@ -28,7 +28,7 @@ from skyfield.api import load, load_file, wgs84
 from almanac.inputs.catalogue import load_catalogue
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import Horizon, Site
-from almanac.sky.kernel import Kernel, open_kernel
+from almanac.sky.kernel import DE421_PATH, Kernel, open_kernel
 from almanac.sky.year_sky import YearSky, build_year_sky
 
 Floats = NDArray[np.float64]
@@ -140,7 +140,7 @@ class Direct:
 
     def __init__(self, kernel: Kernel) -> None:
         """Open the almanac's ephemeris file a second time."""
-        self.ephemeris = load_file(str(kernel.path))
+        self.ephemeris = load_file(str(DE421_PATH))
         self.timescale = load.timescale(builtin=True)
         self.times = cache(self._times)
 
@@ -239,7 +239,7 @@ def astropy_sky(kernel: Kernel) -> Iterator[Astropy]:
     with (
         iers.conf.set_temp("auto_download", False),
         iers.earth_orientation_table.set(still_pole()),
-        solar_system_ephemeris.set(str(kernel.path)),
+        solar_system_ephemeris.set(str(DE421_PATH)),
     ):
         yield Astropy()
-        solar_system_ephemeris.get_kernel(str(kernel.path)).close()
+        solar_system_ephemeris.get_kernel(str(DE421_PATH)).close()
