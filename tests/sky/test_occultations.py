@@ -16,7 +16,7 @@ from almanac.records.agreement import OCCULTATION_PUBLISHED_S, OCCULTATION_SKYFI
 from almanac.records.catalogue import Catalogue
 from almanac.records.config import Site
 from almanac.sky.conjunctions import PLANETS, conjunctions, star_count
-from almanac.sky.kernel import TARGETS, open_kernel
+from almanac.sky.kernel import DE421_PATH, TARGETS, open_kernel
 from almanac.sky.occultations import (
     FARTHEST_DEG,
     GRAZE_KM,
@@ -88,7 +88,7 @@ class Judge:
 @pytest.fixture(scope="module")
 def judge_at() -> Iterator[Callable[..., Judge]]:
     """Makes a judge at latitude, longitude and elevation."""
-    with closing(load_file(str(open_kernel().path))) as ephemeris:
+    with closing(load_file(str(DE421_PATH))) as ephemeris:
         yield partial(Judge, ephemeris)
 
 
