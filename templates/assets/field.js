@@ -35,10 +35,14 @@
       await forget(root, section.dataset.folder);
       await show();
     });
+    let renewed = false;
     navigator.serviceWorker.addEventListener("message", (event) => {
-      if (event.data.renewed === section.dataset.folder) say(section.dataset.renewed);
+      if (event.data.renewed !== section.dataset.folder) return;
+      renewed = true;
+      say(section.dataset.renewed);
     });
     await show();
+    if (renewed) say(section.dataset.renewed); // told while the list was still being read
   }
 
   async function showList() {
