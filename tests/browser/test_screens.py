@@ -12,7 +12,7 @@ pytestmark = pytest.mark.browser
 PHONE, OTHER_WIDTHS = 390, (320, 768, 1280)
 MAIN = ("front", "year", "month", "night", "stars", "month-sky", "find")
 """Types shown at more widths."""
-TALLEST = 3000
+TALLEST = 2000
 """Pixels kept of a long page."""
 NOW = "2027-03-16T16:00:00Z"
 """An evening with a window: the front page shows it."""
