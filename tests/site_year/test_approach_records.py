@@ -16,7 +16,7 @@ from almanac.inputs.catalogue import load_catalogue
 from almanac.inputs.config import load_config
 from almanac.records.meetings import Approach
 from almanac.records.year import YearAlmanac
-from almanac.sky.kernel import TARGETS, open_kernel
+from almanac.sky.kernel import DE421_PATH, TARGETS
 from almanac.sky.refraction import refraction_deg
 from almanac.sky.site_sky import ground_deg
 
@@ -38,7 +38,7 @@ def year() -> YearAlmanac:
 @pytest.fixture(scope="module")
 def ephemeris() -> Iterator[Any]:
     """The same ephemeris, read by plain Skyfield."""
-    with closing(load_file(str(open_kernel().path))) as opened:
+    with closing(load_file(str(DE421_PATH))) as opened:
         yield opened
 
 
