@@ -7,12 +7,15 @@ import sys
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import Literal, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Literal, NoReturn, TypeVar
 
 import click
 
 from almanac import __version__
 from almanac.errors import AlmanacError, ConfigError
+
+if TYPE_CHECKING:
+    from almanac.records.config import ClubConfig
 
 Result = TypeVar("Result")
 
@@ -78,13 +81,12 @@ def _count(error: ConfigError) -> str:
     return "1 fault" if len(error.faults) == 1 else f"{len(error.faults)} faults"
 
 
-def _warn(config: Path) -> None:
+def _warn(path: Path, config: "ClubConfig") -> None:
     """Tell of sites whose coordinates and time zone can hardly both be right."""
-    from almanac.inputs.config import load_config
     from almanac.inputs.zones import doubts
 
-    for text in doubts(load_config(config)):
-        click.echo(f"{_paint('warning', 'yellow')}: {config}: {text}", err=True)
+    for text in doubts(config):
+        click.echo(f"{_paint('warning', 'yellow')}: {path}: {text}", err=True)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -128,18 +130,21 @@ def build(
 
     def action() -> str:
         _obey()
-        from almanac.build import Choice, plan_size
         from almanac.build import build as build_site
+        from almanac.build import plan_size
+        from almanac.inputs.choice import Choice, narrowed
+        from almanac.inputs.config import load_config
 
-        choice = Choice(tuple(sorted(set(years))), sites, booklet=not no_booklet)
+        found = load_config(config)
+        chosen = narrowed(found, Choice(tuple(sorted(set(years))), sites))
         with click.progressbar(
-            length=plan_size(config, choice),
+            length=plan_size(chosen),
             label="Building",
             file=sys.stderr,
             hidden=not sys.stderr.isatty(),
         ) as bar:
-            published = build_site(config, out, choice, jobs, bar.update)
-        _warn(config)
+            published = build_site(chosen, out, not no_booklet, jobs, bar.update)
+        _warn(config, found)
         return (
             f"{out / 'index.html'}: {published.written} files written, "
             f"{published.unchanged} unchanged, {published.removed} removed"
@@ -158,7 +163,7 @@ def check(config: Path, sky: bool) -> None:
         from almanac.inputs.config import load_config
 
         found = load_config(config)
-        _warn(config)
+        _warn(config, found)
         sites = ", ".join(site.slug for site in found.sites)
         years = ", ".join(str(year) for year in found.club.years)
         return f"{config}: no fault. {found.club.name}; sites: {sites}; years: {years}"
@@ -191,12 +196,13 @@ def new(file: Path, years: tuple[str, ...], force: bool, **given: str | None) ->
 
     def action() -> str:
         from almanac.ask import answers
+        from almanac.inputs.config import load_config
         from almanac.inputs.new_config import check_place, config_text, write_new
 
         check_place(file, force)
         found = answers({**given, "years": " ".join(years) or None})
         write_new(file, config_text(found), force)
-        _warn(file)
+        _warn(file, load_config(file))
         return f"{file}: written. Read it, change what is yours, then run: almanac build {file}"
 
     click.echo(_run(action))
@@ -224,14 +230,16 @@ def night(
     """Print the card of the night whose evening is DATE (YYYY-MM-DD)."""
 
     def action() -> str:
-        from almanac.build import card, write_card
+        from almanac.inputs.config import load_config
+        from almanac.night_card import card, write_card
 
+        found = load_config(config)
         if pdf is None:
-            told = card(config, date.date(), site)
+            told = card(found, date.date(), site)
         else:
-            write_card(config, date.date(), site, pdf, paper)
+            write_card(found, date.date(), site, pdf, paper)
             told = f"{pdf}: four cards on a sheet\n"
-        _warn(config)
+        _warn(config, found)
         return told
 
     click.echo(_run(action), nl=False)

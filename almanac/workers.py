@@ -3,9 +3,10 @@
 import os
 import signal
 from collections import deque
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from multiprocessing import Pipe, get_start_method, parent_process
 from multiprocessing.connection import Connection, wait
 from threading import Lock, Thread
@@ -39,6 +40,29 @@ def each(
     if jobs < 2:
         yield from map(work, tasks)
         return
+    with _pool(work, jobs) as pool:
+        ahead = deque(pool.submit(_done, task) for task in tasks)
+        while ahead:
+            yield ahead.popleft().result()
+
+
+@contextmanager
+def beside(work: Callable[[], Result], jobs: int) -> Iterator[Callable[[], Result]]:
+    """Work begun in a process beside this one; what is given back waits for its result.
+
+    With one job, or where processes are not forked, the work is done by who asks for the result.
+    Otherwise as in ``each``.
+    """
+    if jobs < 2 or not forks():
+        yield work
+        return
+    with _pool(lambda _: work(), 1) as pool:
+        yield pool.submit(_done, None).result
+
+
+@contextmanager
+def _pool(work: Callable[[Task], Any], jobs: int) -> Iterator[ProcessPoolExecutor]:
+    """Processes that end at once with the block, if it is left by an error or a stop."""
     stopped, stop = Pipe(duplex=False)
     try:
         with (
@@ -47,9 +71,7 @@ def each(
             ProcessPoolExecutor(jobs, initializer=_begin, initargs=(work, stopped)) as pool,
         ):
             try:
-                ahead = deque(pool.submit(_done, task) for task in tasks)
-                while ahead:
-                    yield ahead.popleft().result()
+                yield pool
             except BaseException:
                 stop.send_bytes(b"stop")
                 raise

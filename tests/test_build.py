@@ -28,8 +28,11 @@ import numpy as np
 import pytest
 import tzdata
 
-from almanac import __version__, build
+from almanac import __version__, build, site_files
 from almanac.errors import AlmanacError
+from almanac.inputs.choice import Choice, narrowed
+from almanac.inputs.config import load_config
+from almanac.records.config import ClubConfig, Site
 
 Run = Callable[..., subprocess.CompletedProcess[str]]
 
@@ -237,12 +240,17 @@ def test_nothing_of_this_machine_is_published(demo_site: Path, root: Path) -> No
 # Only a part
 
 
+def demo(root: Path, choice: Choice) -> ClubConfig:
+    """Some of the demo club's sites and years."""
+    return narrowed(load_config(root / "site_config/demo.toml"), choice)
+
+
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, int]]:
     """A build without a sky: what would have been computed is noted, in order."""
     asked: list[tuple[str, int]] = []
 
-    def compute(_config: object, site: build.Site, sky: int, _catalogue: object) -> tuple[str, int]:
+    def compute(_config: object, site: Site, sky: int, _catalogue: object) -> tuple[str, int]:
         asked.append((site.slug, sky))
         return asked[-1]
 
@@ -250,46 +258,47 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, int]]:
         return [lambda: iter([(f"{it[0]}/{it[1]}/index.html", "x")])]
 
     monkeypatch.setattr(build, "shared_sky", lambda year: year)
+    monkeypatch.setattr(site_files, "make_ready", lambda _: None)
     monkeypatch.setattr(build, "compute", compute)
-    monkeypatch.setattr(build, "digest", lambda almanac, _: almanac)
-    monkeypatch.setattr(build, "site_book", lambda almanac, *_: almanac)
-    monkeypatch.setattr(build, "site_rooms", rooms)
+    monkeypatch.setattr(site_files, "digest", lambda almanac, _: almanac)
+    monkeypatch.setattr(site_files, "site_book", lambda almanac, *_: almanac)
+    monkeypatch.setattr(site_files, "site_rooms", rooms)
     for made in ("site_data", "site_feeds", "site_downloads", "site_kept"):
-        monkeypatch.setattr(build, made, lambda *_: iter(()))
-    monkeypatch.setattr(build, "lasting_calendars", lambda *_: {})
-    monkeypatch.setattr(build, "club_pages", lambda *_: {"index.html": "x"})
-    monkeypatch.setattr(build, "compare_pages", lambda *_: [{"compare/2027.html": "x"}])
+        monkeypatch.setattr(site_files, made, lambda *_: iter(()))
+    monkeypatch.setattr(site_files, "lasting_calendars", lambda *_: {})
+    monkeypatch.setattr(site_files, "club_pages", lambda *_: {"index.html": "x"})
+    monkeypatch.setattr(site_files, "compare_pages", lambda *_: [{"compare/2027.html": "x"}])
     return asked
 
 
 @pytest.mark.parametrize(
     ("choice", "asked"),
     [
-        (build.Choice(), [("orchard-rise", 2027), ("mill-pond", 2027)]),
-        (build.Choice(sites=("mill-pond",)), [("mill-pond", 2027)]),
-        (build.Choice(sites=("mill-pond", "mill-pond")), [("mill-pond", 2027)]),
+        (Choice(), [("orchard-rise", 2027), ("mill-pond", 2027)]),
+        (Choice(sites=("mill-pond",)), [("mill-pond", 2027)]),
+        (Choice(sites=("mill-pond", "mill-pond")), [("mill-pond", 2027)]),
         (
-            build.Choice((2030,), ("mill-pond", "orchard-rise")),
+            Choice((2030,), ("mill-pond", "orchard-rise")),
             [("orchard-rise", 2030), ("mill-pond", 2030)],
         ),
         (
-            build.Choice((2028, 2029), ("orchard-rise",)),
+            Choice((2028, 2029), ("orchard-rise",)),
             [("orchard-rise", 2028), ("orchard-rise", 2029)],
         ),
     ],
 )
 def test_a_part_is_built_alone(
-    choice: build.Choice,
+    choice: Choice,
     asked: list[tuple[str, int]],
     quick: list[tuple[str, int]],
     root: Path,
     tmp_path: Path,
 ) -> None:
     """--site and --year narrow what is computed, what is written, and what the bar counts."""
-    config, done = root / "site_config/demo.toml", list[int]()
-    build.build(config, tmp_path / "site", choice, 1, done.append)
+    config, done = demo(root, choice), list[int]()
+    build.build(config, tmp_path / "site", True, 1, done.append)
     assert quick == asked
-    assert sum(done) == build.plan_size(config, choice) == len(asked)
+    assert sum(done) == build.plan_size(config) == len(asked)
     written = {f"{slug}/{year}/index.html" for slug, year in asked}
     found = digests(tmp_path / "site").keys() - {".almanac-files.json"}
     assert found == {"index.html", "compare/2027.html", *written}
@@ -299,16 +308,16 @@ def test_a_failing_build_leaves_the_old_site(
     quick: list[tuple[str, int]], root: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A build that fails at its last site-year has not touched a byte of what was there."""
-    config, out = root / "site_config/demo.toml", tmp_path / "site"
-    build.build(config, out, build.Choice(), 1, lambda _: None)
+    out = tmp_path / "site"
+    build.build(demo(root, Choice()), out, True, 1, lambda _: None)
     before = digests(tmp_path)
 
     def fail(*_: object) -> None:
         raise AlmanacError("the last page fails")
 
-    monkeypatch.setattr(build, "club_pages", fail)
+    monkeypatch.setattr(site_files, "club_pages", fail)
     with pytest.raises(AlmanacError, match="the last page fails"):
-        build.build(config, out, build.Choice(years=(2028,)), 1, lambda _: None)
+        build.build(demo(root, Choice(years=(2028,))), out, True, 1, lambda _: None)
     assert digests(tmp_path) == before
     assert len(before) == 5
 
@@ -336,20 +345,20 @@ def test_a_worker_that_ends_badly_ends_the_build(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """One killed or failing process of several: one sentence, the old site, nothing beside it."""
-    config, out = root / "site_config/demo.toml", tmp_path / "site"
-    build.build(config, out, build.Choice(), 2, lambda _: None)
+    out = tmp_path / "site"
+    build.build(demo(root, Choice()), out, True, 2, lambda _: None)
     before = digests(tmp_path)
     assert len(before) == 5
     plain = build.compute
 
-    def last_ends(config: object, site: build.Site, *rest: object) -> object:
+    def last_ends(config: object, site: Site, *rest: object) -> object:
         if site.slug == "mill-pond":
             end()
         return plain(config, site, *rest)
 
     monkeypatch.setattr(build, "compute", last_ends)
     with pytest.raises(AlmanacError, match=message):
-        build.build(config, out, build.Choice(years=(2028,)), 2, lambda _: None)
+        build.build(demo(root, Choice(years=(2028,))), out, True, 2, lambda _: None)
     assert digests(tmp_path) == before
 
 
@@ -359,7 +368,7 @@ def test_no_worker_writes_on_after_the_build_has_ended(
 ) -> None:
     """A build that is stopped between two site-years ends its workers before it tidies up."""
 
-    def slow(config: object, site: build.Site, *_: object) -> tuple[str, int]:
+    def slow(config: object, site: Site, *_: object) -> tuple[str, int]:
         time.sleep(0.5 if site.slug == "orchard-rise" else 60)
         return site.slug, 2027
 
@@ -369,7 +378,7 @@ def test_no_worker_writes_on_after_the_build_has_ended(
     monkeypatch.setattr(build, "compute", slow)
     started = time.monotonic()
     with pytest.raises(KeyboardInterrupt) as stopped:
-        build.build(root / "site_config/demo.toml", tmp_path / "site", build.Choice(), 2, stop)
+        build.build(demo(root, Choice()), tmp_path / "site", True, 2, stop)
     assert multiprocessing.active_children() == []
     assert time.monotonic() - started < 30
     assert os.listdir(tmp_path) == []
@@ -378,11 +387,11 @@ def test_no_worker_writes_on_after_the_build_has_ended(
 
 def test_jobs_change_no_byte(quick: list[tuple[str, int]], root: Path, tmp_path: Path) -> None:
     """Several processes write what one writes, the marker included."""
-    config, choice = root / "site_config/demo.toml", build.Choice(years=(2027, 2028, 2029))
+    config = demo(root, Choice(years=(2027, 2028, 2029)))
     sites = [tmp_path / "one" / "site", tmp_path / "many" / "site"]
     for site, jobs in zip(sites, (1, 4), strict=True):
         done = list[int]()
-        build.build(config, site, choice, jobs, done.append)
+        build.build(config, site, True, jobs, done.append)
         assert sum(done) == 6
     assert digests(sites[0]) == digests(sites[1])
     assert len(digests(sites[0])) == 9

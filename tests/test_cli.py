@@ -13,7 +13,7 @@ import pypdf
 import pytest
 from click.testing import CliRunner, Result
 
-from almanac import __version__, build
+from almanac import __version__, build, night_card
 from almanac.cli import main
 from almanac.errors import AlmanacError, OutputError
 from almanac.inputs.config import load_config
@@ -232,7 +232,7 @@ def test_a_failure_of_the_work_is_exit_code_1(
     def fail(*_: object) -> None:
         raise error
 
-    monkeypatch.setattr(build, "card", fail)
+    monkeypatch.setattr(night_card, "card", fail)
     result = call("night", root / "site_config/minimal.toml", "2027-03-18")
     assert (result.exit_code, result.stderr) == (code, f"error: {error}\n")
 
@@ -278,11 +278,7 @@ def test_a_folder_of_someone_else_is_left_alone(
 ) -> None:
     """Building into a folder with other files fails with exit code 1 and touches none of them."""
     (tmp_path / "diary.txt").write_text("mine", encoding="utf-8")
-    monkeypatch.setattr(build, "site_rooms", lambda *_: ())
-    monkeypatch.setattr(build, "site_data", lambda _: iter(()))
     monkeypatch.setattr(build, "compute", lambda *_: None)
-    monkeypatch.setattr(build, "digest", lambda *_: None)
-    monkeypatch.setattr(build, "club_pages", lambda *_: {"index.html": ""})
     result = call("build", root / "site_config/minimal.toml", "--out", tmp_path)
     assert result.exit_code == 1
     assert "diary.txt" in result.stderr

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from almanac.workers import each
+from almanac.workers import beside, each, forks
 
 ORPHANS = """
 import sys, time
@@ -49,6 +49,23 @@ def test_a_failure_or_an_end_stops_the_others_at_once(capfd: pytest.CaptureFixtu
         assert next(work) == 0.0
     assert time.monotonic() - started < 30
     assert capfd.readouterr() == ("", "")
+
+
+def test_work_beside_is_done_by_another_process() -> None:
+    """Where it can be and may; an error there is raised by who asks for the result."""
+    for jobs, here in ((1, True), (2, not forks())):
+        with beside(os.getpid, jobs) as found:
+            assert (found() == os.getpid()) == here
+        with pytest.raises(ValueError, match="non-negative"), beside(lambda: nap(-1), jobs) as left:
+            left()
+
+
+def test_work_beside_ends_with_what_it_is_for() -> None:
+    """Nobody waits for the result of a build that has failed."""
+    started = time.monotonic()
+    with pytest.raises(KeyError), beside(lambda: nap(60), 2):
+        raise KeyError
+    assert time.monotonic() - started < 30
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL")

@@ -6,6 +6,7 @@ import tomllib
 from datetime import date
 from pathlib import Path
 from typing import Any
+from zoneinfo import reset_tzpath
 
 from pydantic import ValidationError
 
@@ -42,6 +43,10 @@ _LONG_DOTTED_KEY = re.compile(
     r"""(?:[ \t]*+\.[ \t]*+(?:[\w-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')){16}"""
 )
 """tomllib needs memory that grows with the square of such a key's length; ours have three parts."""
+
+reset_tzpath(to=())
+"""Time zones come from the package tzdata on every machine, so that the same input gives the same
+bytes."""
 
 Profile = tuple[Horizon, bytes]
 """A site's horizon, and the bytes of the file it came from, if it came from one."""

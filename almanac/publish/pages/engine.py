@@ -92,6 +92,13 @@ def _environment(translations: NullTranslations) -> Environment:
     return environment
 
 
+def compile_templates(translations: NullTranslations) -> None:
+    """Have all templates of pages ready in this process, as ``render`` finds them."""
+    environment = _environment(translations)
+    for name in sorted(path.name for path in templates_folder().glob("*.html")):
+        environment.get_template(name)
+
+
 def render(template: str, frame: Frame, view: object, words: Wording) -> str:
     """A page from its template, its frame and the view that holds its texts and drawings."""
     page = _environment(words.translations).get_template(template)

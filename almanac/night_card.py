@@ -1,0 +1,41 @@
+"""One night's card for the telescope, as text or as a sheet to print, without a site built."""
+
+from datetime import date
+from pathlib import Path
+
+from almanac.almanac import compute, year_sky
+from almanac.errors import AlmanacError
+from almanac.inputs.catalogue import load_catalogue
+from almanac.inputs.choice import chosen_sites
+from almanac.publish.card import Card, card_of
+from almanac.publish.card_text import card_text
+from almanac.publish.charts.paper import Paper
+from almanac.publish.pages.cards import card_sheet
+from almanac.publish.wording import Wording
+from almanac.records.config import ClubConfig
+
+
+def card(config: ClubConfig, evening: date, slug: str | None) -> str:
+    """One night's card of one site as plain text; the first site if none is named."""
+    return card_text(_card(config, evening, slug))
+
+
+def write_card(
+    config: ClubConfig, evening: date, slug: str | None, path: Path, paper: Paper
+) -> None:
+    """The same card four times on a sheet, as a PDF; AlmanacError if it cannot be written."""
+    sheet = card_sheet(_card(config, evening, slug), paper)
+    try:
+        path.write_bytes(sheet)
+    except OSError as error:
+        raise AlmanacError(f"{path}: {error.strerror}") from error
+
+
+def _card(config: ClubConfig, evening: date, slug: str | None) -> Card:
+    catalogue = load_catalogue()
+    site = chosen_sites(config, [slug] if slug else [])[0]
+    almanac = compute(config, site, year_sky(evening.year, catalogue), catalogue)
+    night = next((night for night in almanac.nights if night.date == evening), None)
+    if night is None:
+        raise AlmanacError(f"the evening of {evening} does not exist in {site.timezone}")
+    return card_of(almanac, night, config, Wording.of(config.club.language, site.timezone))
