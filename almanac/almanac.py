@@ -239,6 +239,8 @@ def _nights(
     darks: list[Dark | None] = dark_spans(events, nights)
     rank = {night: place for place, night in enumerate(_best_rows(found, figures), start=1)}
     separations = events.grid.light.sun_separation_deg
+    both_up = (events.grid.sun.altitude_deg > SUN_RISES_DEG) & (events.grid.moon_altitude_deg > 0)
+    risen = np.where(both_up, separations, np.inf)
     safety = config.safety
     slew_deg = dict(sorted(((day, s.clearance_deg) for day, s in danger.slews), reverse=True))
     withdrawn = {window.date for window in danger.withdrawn}
@@ -254,6 +256,7 @@ def _nights(
             daylight_separation_deg=float(
                 figures.daylight_separation_deg[mine].min(initial=np.inf)
             ),
+            risen_separation_deg=float(risen[inside].min()),
             slew_clearance_deg=slew_deg.get(day, np.inf),
             window_withdrawn=day in withdrawn,
         )

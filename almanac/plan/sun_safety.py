@@ -7,8 +7,8 @@ CAUTIONS = (
     "sun_near_moon",
     "sun_near_slew",
     "window_withdrawn",
-    "cap_before_sunrise",
     "near_new_moon",
+    "cap_before_sunrise",
     "no_darkness",
     "sun_never_sets",
     "sun_never_rises",
@@ -24,6 +24,8 @@ class SunFacts(Struct, frozen=True):
     least_moon_separation_deg: float
     daylight_separation_deg: float
     """Least distance from the Moon while the Sun is up inside a window; infinite if it never is."""
+    risen_separation_deg: float = float("inf")
+    """Least distance from the Moon while both are up, window or not; infinite if they never are."""
     slew_clearance_deg: float = float("inf")
     """Least distance from a risen Sun of a move of an offered window; infinite if there is none."""
     window_withdrawn: bool = False
@@ -35,15 +37,21 @@ def cautions(
 ) -> tuple[str, ...]:
     """Codes of CAUTIONS that hold, in that order.
 
-    rises_deg is the altitude of the Sun's centre at rise and set.
+    rises_deg is the altitude of the Sun's centre at rise and set. On a day on which nobody is to
+    look for the Moon, near_new_moon stands for sun_near_moon but for a window by day.
     """
+    near_new_moon = facts.least_moon_separation_deg < stop_deg
+    near_deg = min(
+        facts.daylight_separation_deg,
+        float("inf") if near_new_moon else facts.risen_separation_deg,
+    )
     holds = {
         "sun_up_in_window": facts.daylight_separation_deg <= 180.0,
-        "sun_near_moon": facts.daylight_separation_deg < caution_deg,
+        "sun_near_moon": near_deg < caution_deg,
         "sun_near_slew": facts.slew_clearance_deg < caution_deg,
         "window_withdrawn": facts.window_withdrawn,
+        "near_new_moon": near_new_moon,
         "cap_before_sunrise": facts.rises,
-        "near_new_moon": facts.least_moon_separation_deg < stop_deg,
         "no_darkness": facts.lowest_altitude_deg > -18.0,
         "sun_never_sets": facts.lowest_altitude_deg > rises_deg,
         "sun_never_rises": facts.highest_altitude_deg < rises_deg,

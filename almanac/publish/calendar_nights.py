@@ -17,7 +17,7 @@ SHORTEST_DARK = timedelta(hours=1)
 """Less is not worth a calendar's line (common practice, no source)."""
 WORD_JOINER = "\u2060"
 """Keeps lines from breaking on pages; some calendars show it as a box."""
-DANGERS = night_lines.DANGERS - {night_lines.CAP} | {steps.NEW_MOON}
+DANGERS = night_lines.DANGERS - {night_lines.CAP}
 
 Hours = tuple[datetime, datetime]
 

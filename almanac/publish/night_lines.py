@@ -13,10 +13,39 @@ DANGERS = {
     "sun_near_moon",
     "sun_near_slew",
     "window_withdrawn",
+    "near_new_moon",
     "cap_before_sunrise",
     "sun_never_sets",
 }
 """Cautions about the Sun's danger; the others tell of the night."""
+
+
+SUN_NEAR = "sun_near_moon"
+BESIDE_SUN = {SUN_NEAR, "near_new_moon"}
+"""Cautions of nights on which nobody is to look for the Moon while the Sun is up."""
+
+
+def sun_up(night: Night, at_utc: datetime) -> bool:
+    """Whether the Sun is up at an instant of the night."""
+    sun = night.sun
+    return (
+        "sun_never_sets" in night.cautions
+        or (sun.set_utc is not None and at_utc < sun.set_utc)
+        or (sun.rise_utc is not None and at_utc > sun.rise_utc)
+    )
+
+
+def beside_sun(night: Night, at_utc: datetime) -> bool:
+    """Whether the Moon stands close to a risen Sun at an instant: never told without a warning."""
+    return not BESIDE_SUN.isdisjoint(night.cautions) and sun_up(night, at_utc)
+
+
+def moon_by_day(at_utc: datetime, words: Wording) -> str:
+    """Names the Moon of an instant by day, and that nobody is to look for it."""
+    return words.gettext(
+        "The Moon at %(time)s, by day: do not look for it beside the Sun.",
+        time=words.clock(at_utc),
+    )
 
 
 def cap_line(night: Night, words: Wording) -> str:

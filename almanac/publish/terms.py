@@ -211,7 +211,7 @@ NO_STAR = {
 CAUTIONS = {
     "sun_up_in_window": N_("The Sun is up during a window. Never sweep the telescope across it."),
     "sun_near_moon": N_(
-        "By day the Sun stands close to the Moon. Keep the tube capped until it sets."
+        "By day the Sun stands close to the Moon. Keep the tube capped from sunrise to sunset."
     ),
     "sun_near_slew": N_(
         "The way between the parked position and the Moon passes near the Sun. Keep the tube "

@@ -39,6 +39,12 @@ def test_a_calm_night_has_no_caution() -> None:
         ({"daylight_separation_deg": 29.9}, ("sun_up_in_window", "sun_near_moon")),
         ({"daylight_separation_deg": 0.0}, ("sun_up_in_window", "sun_near_moon")),
         ({"daylight_separation_deg": 30.1}, ("sun_up_in_window",)),
+        ({"risen_separation_deg": 29.9}, ("sun_near_moon",)),
+        ({"risen_separation_deg": 30.1}, ()),
+        (
+            {"least_moon_separation_deg": 14.9, "risen_separation_deg": 14.9},
+            ("near_new_moon",),
+        ),
         ({"least_moon_separation_deg": 14.9}, ("near_new_moon",)),
         ({"least_moon_separation_deg": 15.1}, ()),
         ({"lowest_altitude_deg": -17.9}, ("no_darkness",)),

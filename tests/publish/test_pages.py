@@ -17,6 +17,7 @@ from msgspec.structs import replace
 from almanac.publish.pages import club_pages, digest, site_pages
 from almanac.publish.pages.book import Book, star_href
 from almanac.publish.pages.engine import Frame, render
+from almanac.publish.pages.figures import figure_groups
 from almanac.publish.pages.find import find_pages
 from almanac.publish.pages.month import month_page
 from almanac.publish.pages.night import night_page
@@ -282,6 +283,19 @@ def test_a_night_without_a_window_says_why(built: Pages, north: YearAlmanac) -> 
     assert f"No Moon for the telescope tonight. {WORDS.no_window_reason(night.no_window)}" in text
     month = text_of(built, f"quarry-field/2027/{night.date:%Y-%m}.html")
     assert WORDS.no_window(night.no_window) in month
+
+
+def test_beside_the_sun_no_hour_of_the_moon_stands_without_its_warning(north: YearAlmanac) -> None:
+    """A transit by day invites a look: it warns on days near the Sun, and on no others."""
+    night = next(n for n in north.nights if "near_new_moon" in n.cautions and n.moon.transits)
+    noon = night.start_utc + timedelta(minutes=10)
+    transit = replace(night.moon.transits[0], at_utc=noon)
+    night = replace(night, moon=replace(night.moon, at_utc=noon, transits=(transit,)))
+    for codes, near in (("near_new_moon",), True), (("sun_near_moon",), True), ((), False):
+        groups = list(figure_groups(replace(night, cautions=codes), WORDS))
+        notes = [f.note for group in groups for f in group.figures if f.term == "Highest"]
+        assert notes == ["Near the Sun: do not look" if near else ""]
+        assert any("do not look for it" in group.title for group in groups) == near
 
 
 def test_the_nights_of_both_clock_changes_say_so(built: Pages) -> None:

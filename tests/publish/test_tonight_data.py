@@ -56,6 +56,14 @@ def test_minutes_are_those_of_the_clock_texts(north: YearAlmanac, make_rows: Mak
             assert len(own) == (len(night.windows) > 1)
 
 
+def test_the_suns_warning_stands_before_what_to_do(north: YearAlmanac, make_rows: MakeRows) -> None:
+    """A crescent close to the Sun is not sought by someone who has not read of it."""
+    night = next(n for n in north.nights if n.windows)
+    warned = replace(night, cautions=("sun_near_moon", *night.cautions))
+    (row,), (plain,) = (make_rows(replace(north, nights=(one,))) for one in (warned, night))
+    assert row[3] == f"{WORDS.caution('sun_near_moon')} {plain[3]}"
+
+
 def test_the_best_windows_sentence_begins_the_nights(
     north: YearAlmanac, make_rows: MakeRows
 ) -> None:

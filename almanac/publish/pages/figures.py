@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import NamedTuple
 
 from almanac.publish import steps
+from almanac.publish.night_lines import beside_sun, moon_by_day
 from almanac.publish.pages.capture import blur_figures, frame_figures
 from almanac.publish.pages.figure import Figure
 from almanac.publish.wording import Wording
@@ -26,10 +27,16 @@ def figure_groups(night: Night, words: Wording) -> Iterator[FigureGroup]:
         yield FigureGroup(title, tuple(_window(window, words)))
         yield FigureGroup(words.gettext("What blurs it then"), tuple(blur_figures(window, words)))
         yield FigureGroup(words.gettext("In the frame then"), tuple(frame_figures(window, words)))
-    title = words.gettext("The Moon at %(time)s", time=words.clock(night.moon.at_utc))
-    yield FigureGroup(title, tuple(_moon(night, words)))
+    yield FigureGroup(_moon_title(night, words), tuple(_moon(night, words)))
     yield FigureGroup(words.gettext("Hours of the Moon"), tuple(_moon_hours(night, words)))
     yield FigureGroup(words.gettext("Hours of the Sun"), tuple(_sun(night.sun, words)))
+
+
+def _moon_title(night: Night, words: Wording) -> str:
+    at_utc = night.moon.at_utc
+    if beside_sun(night, at_utc):
+        return moon_by_day(at_utc, words)
+    return words.gettext("The Moon at %(time)s", time=words.clock(at_utc))
 
 
 def night_groups(night: Night, words: Wording) -> tuple[FigureGroup, ...]:
@@ -118,11 +125,19 @@ def _sun(sun: SunNight, words: Wording) -> Iterator[Figure]:
 def _moon_hours(night: Night, words: Wording) -> Iterator[Figure]:
     _, moon = words.gettext, night.moon
     never = _("not this night")
-    yield Figure(_("Moonrise"), _clocks(moon.rises_utc, words) or never, _("flat horizon"))
+
+    def note(*instants: datetime) -> str:
+        near = any(beside_sun(night, at) for at in instants)
+        return _("Near the Sun: do not look") if near else ""
+
+    rises, sets = moon.rises_utc, moon.sets_utc
+    yield Figure(_("Moonrise"), _clocks(rises, words) or never, _("flat horizon"), note(*rises))
     for transit in moon.transits:
+        at_utc = transit.at_utc
         height = _("%(altitude)s up", altitude=words.degrees(transit.altitude_deg))
-        yield Figure(_("Highest"), f"{words.clock(transit.at_utc)}, {height}", _("transit"))
-    yield Figure(_("Moonset"), _clocks(moon.sets_utc, words) or never, _("flat horizon"))
+        highest = f"{words.clock(at_utc)}, {height}"
+        yield Figure(_("Highest"), highest, _("transit"), note(at_utc))
+    yield Figure(_("Moonset"), _clocks(sets, words) or never, _("flat horizon"), note(*sets))
     if night.dark:
         dark = steps.span(night.dark.start_utc, night.dark.end_utc, words)
         yield Figure(_("Dark, no Moon"), dark, _("Sun 18° down, Moon set"))

@@ -119,17 +119,8 @@ def _cautions(book: Book, night: Night) -> tuple[Caution, ...]:
 
 def _disc_caption(book: Book, night: Night) -> str:
     """Nobody is told to look beside the Sun where no window was found to be safe."""
-    at_utc, sun = night.moon.at_utc, night.sun
-    up = (
-        "sun_never_sets" in night.cautions
-        or (sun.set_utc and at_utc < sun.set_utc)
-        or (sun.rise_utc and at_utc > sun.rise_utc)
-    )
-    if not night.windows and up:
-        return book.words.gettext(
-            "The Moon at %(time)s, by day: do not look for it beside the Sun.",
-            time=book.words.clock(at_utc),
-        )
+    if not night.windows and night_lines.sun_up(night, night.moon.at_utc):
+        return night_lines.moon_by_day(night.moon.at_utc, book.words)
     return book.words.gettext(
         "The Moon at %(time)s, as the frame shows it: zenith up.",
         time=book.words.clock(night.moon.at_utc),

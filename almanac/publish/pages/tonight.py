@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from almanac.publish.charts.moon_disc import bright_limb_from_zenith_deg, lit_path
+from almanac.publish.night_lines import SUN_NEAR, caution_lines
 from almanac.publish.pages.book import Book
 from almanac.publish.pages.night_line import NightLine
 from almanac.publish.steps import sentence, window_sentence
@@ -42,7 +43,7 @@ def _row(line: NightLine, night: Night, words: Wording) -> Row:
         line.date.isoformat(),
         minute(sun.rise_utc or night.end_utc),
         minute(sun.cap_by_utc) if sun.cap_by_utc else 0,
-        sentence(night, words),
+        _advice(night, words),
         line.quality,
         line.title,
         line.hours or line.reason,
@@ -51,6 +52,12 @@ def _row(line: NightLine, night: Night, words: Wording) -> Row:
         lit_path(moon.phase_angle_deg, bright_limb_from_zenith_deg(moon), DISC_RADIUS),
         [_window(night, window, words) for window in night.windows],
     ]
+
+
+def _advice(night: Night, words: Wording) -> str:
+    """The night's sentence, behind the warning where the Moon stands close to a risen Sun."""
+    codes = (code for code in night.cautions if code == SUN_NEAR)
+    return " ".join((*caution_lines(night, codes, words), sentence(night, words)))
 
 
 def _window(night: Night, window: Window, words: Wording) -> Row:
