@@ -50,9 +50,9 @@ def put_site_year(
     """Put all files of a site's year, and keep what the pages of several sites need of it."""
     book = site_book(almanac, config, load_catalogue(), around, booklet)
     rooms: tuple[Callable[[], Pages], ...] = (
-        *site_rooms(book),
-        partial(site_data, almanac),
+        partial(site_data, almanac),  # the longest first, lest a process wait for another's last
         partial(site_feeds, book),
+        *site_rooms(book),
     )
 
     def put(room: int) -> Part:

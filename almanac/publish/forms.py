@@ -8,6 +8,8 @@ from typing import Any, NamedTuple
 from msgspec import Struct
 
 HALF_SECOND = timedelta(milliseconds=500)
+INSTANT = "%04d-%02d-%02dT%02d:%02d:%02dZ"
+"""Filled in half the time of ``isoformat``: a year has 20,000."""
 Json = Any
 Encode = Callable[[Any], Json]
 
@@ -37,8 +39,9 @@ def utc_text(instant: datetime) -> str:
     """An aware instant as ``2027-03-21T19:04:11Z``, rounded to the nearest second, halves up."""
     if instant.tzinfo is None:
         raise ValueError(f"{instant} has no time zone")
-    rounded = instant.astimezone(UTC) + HALF_SECOND
-    return rounded.isoformat(timespec="seconds")[:19] + "Z"
+    at = instant.astimezone(UTC) + HALF_SECOND
+    parts = (at.year, at.month, at.day, at.hour, at.minute, at.second)
+    return INSTANT % parts
 
 
 def number(digits: int, least: float | None = None, most: float | None = None) -> Form:

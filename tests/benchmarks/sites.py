@@ -1,5 +1,6 @@
 """Whole builds by the command: time, memory and bytes of a site-year, of further sites, of many."""
 
+import compileall
 import gzip
 import os
 import subprocess
@@ -97,6 +98,7 @@ def folder_bytes(files: list[Path]) -> str:
 
 def measures(rounds: int) -> Iterator[dict[str, Any]]:
     """One site-year against imports, and a further site."""
+    compileall.compile_dir(ROOT / "almanac", quiet=1)  # as an installer leaves a package
     with tempfile.TemporaryDirectory() as name:
         for jobs in (os.cpu_count() or 1, 1):
             yield from _times(Path(name), rounds, jobs)
