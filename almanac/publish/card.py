@@ -80,7 +80,7 @@ def _events(almanac: YearAlmanac, night: Night, words: Wording) -> Iterator[str]
         if eclipse.visible and eclipse.body == "moon" and eclipse.date == night.date:
             yield mark(eclipse, words)
     for hidden in almanac.meetings.occultations:
-        if hidden.seen and hidden.date == night.date:
+        if hidden.date == night.date and hidden.seen:
             yield occultation_mark(hidden, words)
     for near in almanac.meetings.approaches:
         if near.date == night.date:
@@ -111,13 +111,18 @@ def _star(window: Window, words: Wording) -> Iterator[CardRow]:
     hop, spare = window.calibration.chosen, window.calibration.spare
     yield CardRow(_("Star at"), words.clock(hop.at_utc), star_place(hop, words))
     if spare:
-        yield CardRow(_("In reserve"), "", star_place(spare, words))
+        move = words.hop(spare.turn_deg, spare.climb_deg)
+        yield CardRow(_("In reserve"), "", f"{star_place(spare, words)}; {move}")
     move = words.hop(hop.turn_deg, hop.climb_deg)
     yield CardRow(_("Hop at"), words.clock(hop.hop_utc), move)
     where = place(hop.moon_altitude_deg, hop.moon_azimuth_deg, words)
     yield CardRow("", "", _("to the Moon, %(place)s", place=where))
     chance = words.chance(hop.landing_chance)
     yield CardRow("", "", _("in the frame: %(chance)s", chance=chance))
+    for later in hop.later:
+        label = _("Or at") if later is hop.later[0] else ""
+        move = words.hop(later.turn_deg, later.climb_deg)
+        yield CardRow(label, words.clock(later.at_utc), move)
     if window.calibration.reasons and window.calibration.reasons.passed_over:
         yield CardRow("", "", against(window.calibration.reasons.passed_over, words))
 
