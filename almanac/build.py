@@ -3,6 +3,7 @@
 from collections.abc import Callable, Generator, Sequence
 from contextlib import closing
 from functools import lru_cache, partial
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -59,8 +60,7 @@ def build(
             progress(1)
         from almanac.site_files import put_club
 
-        parts += put_club(publication, config, digests)
-        return publication.finish(parts)
+        return publication.finish(chain(parts, put_club(publication, config, digests)))
 
 
 def tasks(config: ClubConfig) -> list[Task]:

@@ -1,14 +1,31 @@
 """A lock file that keeps two builds of one folder apart and outlives no killed build for long."""
 
 import os
+import platform
 import time
-from contextlib import suppress
 from pathlib import Path
+from typing import NamedTuple
 
 from almanac.errors import OutputError
 
-PID_WAIT_S = 1.0
-"""How long a lock may stand empty before its maker is taken for dead."""
+WAIT_S = 1.0
+"""How long a lock may stand unfinished before its maker is taken for dead."""
+SILENT_S = 3600.0
+"""Age from which a lock of another machine is taken for a dead build's; a build renews its lock
+with each part that it writes."""
+
+
+class Holder(NamedTuple):
+    """Whom a lock names."""
+
+    pid: int
+    host: str
+    """Name of its machine: on a disk that two of them share, a number alone tells nothing."""
+
+    @classmethod
+    def here(cls, pid: int) -> "Holder":
+        """A process of this machine."""
+        return cls(pid, platform.node())
 
 
 def take(lock: Path, owner: int, anew: bool = False) -> None:
@@ -20,12 +37,15 @@ def take(lock: Path, owner: int, anew: bool = False) -> None:
     try:
         _make(lock, owner)
     except FileExistsError:
-        pid = _read_pid(lock)
-        if pid == owner and not anew:
+        holder = _read(lock)
+        mine = holder == Holder.here(owner)
+        if mine and not anew:
+            os.utime(lock)
             return
-        if pid != owner and _is_alive(pid):
+        if holder and not mine and _is_at_work(holder, lock):
             raise OutputError(
-                f"Another build is publishing there. If none is running, remove {lock}."
+                f"Another build is publishing there (process {holder.pid} of {holder.host}). "
+                f"If none is running, remove {lock}."
             ) from None
         lock.unlink(missing_ok=True)
         _make(lock, owner)
@@ -35,8 +55,8 @@ def _make(lock: Path, owner: int) -> None:
     """Make the lock file, or leave none; FileExistsError if there is one."""
     handle = os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY)
     try:
-        with open(handle, "w", encoding="ascii") as file:  # a full disk may take a part of a number
-            file.write(f"{owner}\n")
+        with open(handle, "w", encoding="utf-8") as file:  # a full disk may take a part of it
+            file.write("{} {}\n".format(*Holder.here(owner)))
     except BaseException:
         release(lock)
         raise
@@ -44,7 +64,7 @@ def _make(lock: Path, owner: int) -> None:
 
 def held(lock: Path, owner: int) -> bool:
     """Whether the lock names this process."""
-    return lock.exists() and _read_pid(lock) == owner
+    return lock.exists() and _read(lock) == Holder.here(owner)
 
 
 def release(lock: Path) -> None:
@@ -52,15 +72,19 @@ def release(lock: Path) -> None:
     lock.unlink(missing_ok=True)
 
 
-def _is_alive(pid: int | None) -> bool:
-    """Whether there is a process of this number.
+def _is_at_work(holder: Holder, lock: Path) -> bool:
+    """Whether the process that a lock names may still be there.
 
-    Where a process cannot be asked for without harm (Windows) a lock counts as held.
+    Where it cannot be asked for without harm (Windows) it is taken to be. On another machine it
+    cannot be asked for at all, and a container that was killed comes back under another name.
     """
-    if os.name == "nt":
-        return True
-    if pid is None:
-        return False
+    if holder.host != platform.node():
+        return time.time() - lock.stat().st_mtime < SILENT_S
+    return os.name == "nt" or _is_alive(holder.pid)
+
+
+def _is_alive(pid: int) -> bool:
+    """Whether there is a process of this number."""
     try:
         os.kill(pid, 0)
     except (ProcessLookupError, OverflowError):
@@ -70,11 +94,20 @@ def _is_alive(pid: int | None) -> bool:
     return True
 
 
-def _read_pid(lock: Path) -> int | None:
-    """The process number in a lock; waits a little for one that is just being written."""
-    until = time.monotonic() + PID_WAIT_S
+def _read(lock: Path) -> Holder | None:
+    """Whom a lock names; waits a little for one that is just being written."""
+    until = time.monotonic() + WAIT_S
     while time.monotonic() < until:
-        with suppress(ValueError, FileNotFoundError):
-            return int(lock.read_text(encoding="ascii"))
+        if holder := _parsed(lock):
+            return holder
         time.sleep(0.02)
     return None
+
+
+def _parsed(lock: Path) -> Holder | None:
+    """Whom a lock names; None if it is missing or its line is not whole."""
+    try:
+        pid, host = lock.read_text(encoding="utf-8").split(" ", maxsplit=1)
+        return Holder(int(pid), host[:-1]) if host.endswith("\n") else None
+    except (ValueError, FileNotFoundError):
+        return None

@@ -10,7 +10,8 @@ and names it, since only its owner can tell whether it belongs on the web.
 import hashlib
 import os
 import shutil
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager, suppress
 from itertools import pairwise
 from pathlib import Path, PurePosixPath
@@ -27,6 +28,7 @@ from almanac.publish.folder import (
     ours,
     recover,
     seal,
+    settle,
     swap,
 )
 from almanac.publish.lock import held, release, take
@@ -134,15 +136,18 @@ class Publication(Struct, frozen=True):
     def finish(self, parts: Iterable[Part]) -> Published:
         """Make the folder hold exactly the files of these parts, all or nothing, and count.
 
+        What was put before goes to the disk while the rest is made, if the parts are a generator.
         Raises OutputError if paths clash, the folder is not as it was, or the system refuses.
         """
-        parts = list(parts)
-        hashes = _together(parts)
-        written = frozenset[str]().union(*(part.written for part in parts))
-        with _told(self.place):
-            before = ours(self.place.folder)
-            if written or before != hashes.keys() or not self._has(MARKER, marker(hashes)):
-                self._replace(hashes, written)
+        with ThreadPoolExecutor(1) as beside:
+            settled = beside.submit(settle, self.place.new).result
+            parts = list(parts)
+            hashes = _together(parts)
+            written = frozenset[str]().union(*(part.written for part in parts))
+            with _told(self.place):
+                before = ours(self.place.folder)
+                if written or before != hashes.keys() or not self._has(MARKER, marker(hashes)):
+                    self._replace(hashes, written, settled)
         return Published(
             written=len(written),
             unchanged=len(hashes) - len(written),
@@ -173,7 +178,9 @@ class Publication(Struct, frozen=True):
         for inside in sorted({name.rpartition("/")[0] for name in names}):
             (self.place.new / inside).mkdir(parents=True, exist_ok=True)
 
-    def _replace(self, hashes: Hashes, written: frozenset[str]) -> None:
+    def _replace(
+        self, hashes: Hashes, written: frozenset[str], settled: Callable[[], None]
+    ) -> None:
         """Complete the site beside the folder and swap it in."""
         self._open()
         if _identity(self.place.folder) != self.standing:
@@ -186,6 +193,8 @@ class Publication(Struct, frozen=True):
         seal(self.place.new, hashes)
         if ours(self.place.new) != hashes.keys():
             raise OutputError(f"Files are missing in {self.place.new}.")
+        settled()
+        settle(self.place.new)
         swap(self.place)
 
 

@@ -1,13 +1,16 @@
 """The site's folder holds the old site or the new one, whole, and nothing of others is lost."""
 
+import ctypes
 import errno
 import os
+import platform
 import random
 import re
 import signal
 import subprocess
 import sys
 import tempfile
+import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
@@ -29,6 +32,12 @@ SITE: dict[str, str | bytes] = {
     "field/2027/year.json": "{}\n",
     "field/2027/moon.png": b"\x89PNG\r\n\x1a\n",
 }
+
+
+@pytest.fixture(autouse=True)
+def power(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It stays on: nothing waits for the disk, but in the tests of just that."""
+    monkeypatch.setattr(output, "settle", lambda _: None)
 
 
 def publish(files: Mapping[str, str | bytes], folder: Path) -> Published:
@@ -683,13 +692,75 @@ def test_a_strangers_folder_under_our_working_name_stays(tmp_path: Path) -> None
     assert (tmp_path / ".site.new" / "letter.txt").read_text() == "dear"
 
 
+# Power cuts
+
+
+def test_the_disk_has_the_whole_new_site_before_it_takes_the_old_ones_place(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The list that seals it included; without a change nothing is waited for."""
+    settled: list[tuple[dict[str, bytes], dict[str, bytes]]] = []
+    folder = tmp_path / "site"
+
+    def settle(new: Path) -> None:
+        if threading.current_thread() is threading.main_thread():  # not the one that runs ahead
+            settled.append((tree(new), tree(folder)))
+
+    publish(SITE, folder)
+    before = tree(folder)
+    monkeypatch.setattr(output, "settle", settle)
+    publish(SITE | {"more.html": "x"}, folder)
+    publish(SITE | {"more.html": "x"}, folder)
+    assert settled == [(tree(folder), before)]
+    assert before != tree(folder)
+
+
+class Library:
+    """A system's library whose disk refuses what it had seemed to take."""
+
+    def __init__(self, *_: object, **__: object) -> None:
+        """Take any name."""
+
+    def syncfs(self, _: int) -> int:
+        """Fail as the system does."""
+        ctypes.set_errno(errno.EIO)
+        return -1
+
+
+def test_a_disk_that_fails_late_leaves_the_old_site(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is told only when the disk has to have the files is told in words, and in time."""
+    publish(SITE, tmp_path / "site")
+    monkeypatch.setattr(output, "settle", site_folder.settle)
+    monkeypatch.setattr(site_folder.ctypes, "CDLL", Library)
+    with pytest.raises(OutputError, match=re.escape(f"{os.strerror(errno.EIO)} (")) as told:
+        publish({"index.html": "new"}, tmp_path / "site")
+    assert str(told.value).endswith("as it was.")
+    assert site_in(tmp_path / "site") == contents(SITE)
+    assert os.listdir(tmp_path) == ["site"]
+
+
+def test_systems_without_the_call_for_one_disk_are_asked_for_all(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Once for each folder that there is, and the system's own way raises nothing."""
+    asked: list[bool] = []
+    site_folder.settle(tmp_path)
+    monkeypatch.setattr(site_folder.ctypes, "CDLL", lambda *_, **__: object())
+    monkeypatch.setattr(os, "sync", lambda: asked.append(True), raising=False)
+    site_folder.settle(tmp_path)
+    site_folder.settle(tmp_path / "none")
+    assert asked == [True]
+
+
 # Two builds at once
 
 
 def test_a_running_build_keeps_others_out(tmp_path: Path) -> None:
     """The lock of a live process is respected and left in place; the message says how to go on."""
     publish(SITE, tmp_path / "site")
-    (tmp_path / ".site.lock").write_text(f"{os.getppid()}\n")
+    (tmp_path / ".site.lock").write_text(f"{os.getppid()} {platform.node()}\n")
     with pytest.raises(OutputError, match=r"Another build .* remove .*\.site\.lock"):
         publish({"index.html": "new"}, tmp_path / "site")
     assert site_in(tmp_path / "site") == contents(SITE)
@@ -701,10 +772,39 @@ def test_a_lock_without_a_living_holder_is_taken_over(tmp_path: Path, holder: st
     """A dead process, this very process (a restarted container) or nobody holds no lock."""
     child = subprocess.Popen([sys.executable, "-c", ""])
     child.wait()
-    text = {"dead": f"{child.pid}\n", "self": f"{os.getpid()}\n", "empty": ""}[holder]
-    (tmp_path / ".site.lock").write_text(text)
+    here = platform.node()
+    texts = {"dead": f"{child.pid} {here}\n", "self": f"{os.getpid()} {here}\n", "empty": ""}
+    (tmp_path / ".site.lock").write_text(texts[holder])
     publish(SITE, tmp_path / "site")
     assert os.listdir(tmp_path) == ["site"]
+
+
+@pytest.mark.parametrize(("age_s", "free"), [(0, False), (3000, False), (3700, True)])
+def test_a_lock_of_another_machine_is_respected_for_an_hour(
+    tmp_path: Path, age_s: int, free: bool
+) -> None:
+    """On a disk that two share, whether its process lives is not to be asked; it is named."""
+    lock = tmp_path / ".site.lock"
+    publish(SITE, tmp_path / "site")
+    lock.write_text(f"{os.getpid()} elsewhere\n")
+    os.utime(lock, (time.time() - age_s,) * 2)
+    if free:
+        publish({"index.html": "new"}, tmp_path / "site")
+    else:
+        with pytest.raises(OutputError, match=r"\(process \d+ of elsewhere\)\. If none is running"):
+            publish({"index.html": "new"}, tmp_path / "site")
+    assert lock.exists() != free
+    assert (site_in(tmp_path / "site") != contents(SITE)) == free
+
+
+def test_a_build_renews_its_lock_with_each_part(tmp_path: Path) -> None:
+    """However long it takes, it is not taken for dead by another machine."""
+    lock = tmp_path / ".site.lock"
+    with publishing(tmp_path / "site") as site:
+        site.put({"index.html": "x"})
+        os.utime(lock, (0, 0))
+        site.put({"more.html": "x"})
+        assert time.time() - lock.stat().st_mtime < 3600
 
 
 LOOP = """
