@@ -197,11 +197,12 @@ def new(file: Path, years: tuple[str, ...], force: bool, **given: str | None) ->
     def action() -> str:
         from almanac.ask import answers
         from almanac.inputs.config import load_config
-        from almanac.inputs.new_config import check_place, config_text, write_new
+        from almanac.inputs.new_config import config_text
+        from almanac.whole_file import check_place, write_whole
 
         check_place(file, force)
         found = answers({**given, "years": " ".join(years) or None})
-        write_new(file, config_text(found), force)
+        write_whole(file, config_text(found).encode("utf-8"), force)
         _warn(file, load_config(file))
         return f"{file}: written. Read it, change what is yours, then run: almanac build {file}"
 

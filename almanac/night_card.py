@@ -13,6 +13,7 @@ from almanac.publish.charts.paper import Paper
 from almanac.publish.pages.cards import card_sheet
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
+from almanac.whole_file import check_place, write_whole
 
 
 def card(config: ClubConfig, evening: date, slug: str | None) -> str:
@@ -24,11 +25,8 @@ def write_card(
     config: ClubConfig, evening: date, slug: str | None, path: Path, paper: Paper
 ) -> None:
     """The same card four times on a sheet, as a PDF; AlmanacError if it cannot be written."""
-    sheet = card_sheet(_card(config, evening, slug), paper)
-    try:
-        path.write_bytes(sheet)
-    except OSError as error:
-        raise AlmanacError(f"{path}: {error.strerror}") from error
+    check_place(path, replace=True)
+    write_whole(path, card_sheet(_card(config, evening, slug), paper), replace=True)
 
 
 def _card(config: ClubConfig, evening: date, slug: str | None) -> Card:

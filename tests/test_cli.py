@@ -336,12 +336,26 @@ def test_a_card_is_written_as_a_sheet(root: Path, tmp_path: Path) -> None:
     assert sheet.extract_text().count("Quarry Field, Thursday, 18 March 2027") == 4
 
 
-def test_a_sheet_that_cannot_be_written_is_told(root: Path, tmp_path: Path) -> None:
-    """A folder that is not there is named, with exit code 1."""
-    path = tmp_path / "none/cards.pdf"
-    result = call("night", root / "site_config/minimal.toml", "2027-03-18", "--pdf", path)
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("none/cards.pdf", "{}/none is not a folder that exists"),
+        ("folder", "{}/folder is a folder; name a file"),
+        ("link", "{}/link is a link or a device; name a file"),
+    ],
+)
+def test_a_sheet_that_cannot_be_written_is_told(
+    name: str, words: str, root: Path, tmp_path: Path
+) -> None:
+    """What is in its place is named, with exit code 1, and nothing is followed or replaced."""
+    (tmp_path / "folder").mkdir()
+    (tmp_path / "mine.txt").write_text("mine", encoding="utf-8")
+    (tmp_path / "link").symlink_to(tmp_path / "mine.txt")
+    minimal = root / "site_config/minimal.toml"
+    result = call("night", minimal, "2027-03-18", "--pdf", tmp_path / name)
     assert result.exit_code == 1
-    assert result.stderr == f"error: {path}: No such file or directory\n"
+    assert result.stderr == f"error: {words.format(tmp_path)}\n"
+    assert (tmp_path / "mine.txt").read_text(encoding="utf-8") == "mine"
 
 
 def test_a_card_needs_no_unicode_terminal(almanac: Run, root: Path) -> None:

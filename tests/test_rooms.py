@@ -22,11 +22,15 @@ ROOMS = {
     "almanac": {"site_year", "sky", "plan", "records", "errors"},
     "build": {"almanac", "site_files", "inputs", "sky", "publish", "workers", "records"},
     "site_files": {"inputs", "publish", "workers", "records"},
-    "night_card": {"almanac", "inputs", "sky", "publish", "records", "errors"},
+    "night_card": {"almanac", "inputs", "sky", "publish", "records", "errors", "whole_file"},
     "self_check": {"almanac", "inputs", "sky", "publish", "records"},
+    "whole_file": {"errors"},
     "workers": {"errors"},
     "ask": {"inputs", "errors"},
-    "cli": {"ask", "build", "night_card", "self_check", "inputs", "records", "errors"},
+    "cli": {
+        *("ask", "build", "night_card", "self_check", "whole_file"),
+        *("inputs", "records", "errors"),
+    },
     "__init__": set(),
     "__main__": {"cli"},
 }

@@ -1,11 +1,9 @@
 """A club's first config: answers as people type them, checked one by one, become a TOML file."""
 
 import json
-import os
 import re
 from collections.abc import Callable
 from importlib.resources import files
-from pathlib import Path
 from string import Template
 from typing import Any
 
@@ -29,12 +27,6 @@ _YEARS = re.compile(r"(\d{4})(?:-(\d{4}))?", re.ASCII)
 
 class AnswerError(AlmanacError):
     """An answer that a config cannot hold; the message says what would be right."""
-
-    exit_code = 2
-
-
-class PlaceTakenError(AlmanacError):
-    """A new config has no place of its own to be written to."""
 
     exit_code = 2
 
@@ -150,27 +142,3 @@ def _toml(text: str) -> str:
 def _number(value: float) -> str:
     """A TOML number without an exponent, as many decimals as it needs."""
     return f"{value:.{coordinates.DECIMALS}f}".rstrip("0").rstrip(".")
-
-
-def write_new(path: Path, text: str, replace: bool) -> None:
-    """Write a config as a whole; PlaceTakenError if a file lies there and is not to be replaced."""
-    check_place(path, replace)
-    beside = path.with_name(f".{path.name}.{os.getpid()}.new")
-    try:
-        with beside.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-        os.replace(beside, path)
-    except OSError as error:
-        raise AlmanacError(f"{path} cannot be written: {error.strerror}") from None
-    finally:
-        beside.unlink(missing_ok=True)
-
-
-def check_place(path: Path, replace: bool) -> None:
-    """PlaceTakenError unless a file can be made there, or replaced if that is wanted."""
-    if path.is_dir():
-        raise PlaceTakenError(f"{path} is a folder; name a file")
-    if not path.parent.is_dir():
-        raise PlaceTakenError(f"{path.parent} is not a folder that exists")
-    if not replace and os.path.lexists(path):
-        raise PlaceTakenError(f"{path} exists and is left as it is; --force replaces it")

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from almanac.errors import AlmanacError
 from almanac.inputs import new_config
 from almanac.inputs.config import load_config
-from almanac.inputs.new_config import AnswerError, Answers, PlaceTakenError, config_text, write_new
+from almanac.inputs.new_config import AnswerError, Answers, config_text
 
 WEIR = Answers("Reed Bank Moon Watch", "Weir Island", 51.43, 17.62, "Europe/Warsaw", [2027, 2028])
 SWITCHED_OFF = re.compile(r"# ((?:\[\[)?[a-z_]+(?:\]\]| = ).*)")
@@ -145,25 +145,3 @@ def test_wrong_answers_are_explained() -> None:
     assert told["latitude_deg"] == "91.0 is not a number from -90 to 90"
     assert told["club"] == "'' is not a text of 1 to 120 characters"
     assert new_config.timezone("America/New York") == "America/New_York"
-
-
-def test_a_file_is_replaced_only_if_that_is_wanted(tmp_path: Path) -> None:
-    """Without force the old file stays; with it the new one stands there whole and alone."""
-    path = written("mine", tmp_path)
-    with pytest.raises(PlaceTakenError, match=r"club\.toml exists and is left as it is; --force"):
-        write_new(path, "new", replace=False)
-    assert path.read_text(encoding="utf-8") == "mine"
-    write_new(path, "new", replace=True)
-    assert path.read_text(encoding="utf-8") == "new"
-    assert list(tmp_path.iterdir()) == [path]
-
-
-def test_a_config_needs_a_place(tmp_path: Path) -> None:
-    """A folder is not a file, and no folder is made."""
-    with pytest.raises(PlaceTakenError, match="is a folder; name a file"):
-        write_new(tmp_path, "new", replace=True)
-    with pytest.raises(PlaceTakenError, match="is not a folder that exists"):
-        write_new(tmp_path / "none" / "club.toml", "new", replace=False)
-    (tmp_path / "link").symlink_to(tmp_path / "nowhere")
-    with pytest.raises(PlaceTakenError, match="exists and is left"):
-        write_new(tmp_path / "link", "new", replace=False)
