@@ -1,6 +1,7 @@
 """From a club's TOML file to a checked ClubConfig, or to every fault in it at once."""
 
 import hashlib
+import os
 import re
 import tomllib
 from datetime import date
@@ -35,7 +36,8 @@ from almanac.records.config import (
 MOST_BYTES = 1024 * 1024
 MOST_NAME_CHARACTERS = 200
 HORIZON_WORDS = (
-    "the name of a text file beside the config, or a list of points [azimuth_deg, altitude_deg]"
+    "the name of a text file in the config's folder or below, "
+    "or a list of points [azimuth_deg, altitude_deg]"
 )
 
 _LONG_DOTTED_KEY = re.compile(
@@ -56,7 +58,7 @@ def load_config(path: Path) -> ClubConfig:
     """The club's config, checked, with every default filled in.
 
     Raises ConfigError with all faults of the file and of the horizon files that it names. A
-    horizon file's name is relative to the config's folder.
+    horizon file lies in the config's folder or below it.
     """
     source = read_source(path, MOST_BYTES)
     data = _parsed(decoded(source, path), path)
@@ -110,9 +112,19 @@ def _profile(value: object, path: Path, key: str) -> Profile:
         return FLAT, b""
     if isinstance(value, list):
         return inline_horizon(value, str(path), key), b""
-    if isinstance(value, str) and value.isprintable() and len(value) <= MOST_NAME_CHARACTERS:
+    if isinstance(value, str) and _stays_below(path.parent, value):
         return read_horizon(path.parent / value)
     raise ConfigError([Fault(str(path), key, shown(value), HORIZON_WORDS)])
+
+
+def _stays_below(folder: Path, name: str) -> bool:
+    """Whether a name is that of something in the folder or below, links followed.
+
+    What a config says may come from others; it opens none of the reader's own files.
+    """
+    if not name.isprintable() or len(name) > MOST_NAME_CHARACTERS:
+        return False
+    return Path(os.path.realpath(folder / name)).is_relative_to(os.path.realpath(folder))
 
 
 def _digest(files: list[bytes]) -> str:

@@ -17,6 +17,9 @@ MOST_POINTS = 10_000
 """Every 0.036 degrees, a fifteenth of the Moon; so many teeth take the build 4 times as long."""
 MOST_BYTES = 1024 * 1024
 
+LONGEST_WORD = 20
+"""Shown of a word that is no number: it may be a file that was named by mistake, or by malice."""
+
 FLAT = Horizon(azimuth_deg=(0.0,), altitude_deg=(0.0,))
 
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
@@ -53,12 +56,15 @@ def read_horizon(path: Path) -> tuple[Horizon, bytes]:
     points: list[Point] = []
     faults: list[Fault] = []
     for number, line in enumerate(decoded(source, path).split("\n"), start=1):
-        columns = [word for word in _SEPARATORS.split(line.partition("#")[0]) if word]
+        text = line.partition("#")[0].strip()
+        columns = [word for word in _SEPARATORS.split(text) if word]
         if not columns:
             continue
-        point = _checked([float(word) for word in columns if _NUMBER.fullmatch(word)])
-        if point is None or len(columns) != 2:
-            faults.append(Fault(f"{path}:{number}", "point", shown(line.strip()), _POINT))
+        odd = [word for word in columns if not _NUMBER.fullmatch(word)]
+        point = None if odd else _checked([float(word) for word in columns])
+        if point is None:
+            value = shown(odd[0][:LONGEST_WORD] if odd else text)
+            faults.append(Fault(f"{path}:{number}", "point", value, _POINT))
         else:
             points.append(point)
     if faults:

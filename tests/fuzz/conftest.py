@@ -1,5 +1,6 @@
 """A fuzzed input gets its answer before a deadline, and the answer is one of two."""
 
+import shutil
 import signal
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -14,6 +15,7 @@ from almanac.errors import ConfigError
 from almanac.inputs.config import load_config
 from almanac.records.config import ClubConfig
 
+ROOT = Path(__file__).resolve().parents[2]
 DEADLINE_S = 20
 """Of work, far more than any input takes: beyond it the program hangs."""
 
@@ -83,7 +85,8 @@ def check(answer: Any) -> None:
 
 @pytest.fixture
 def answered(tmp_path: Path) -> Callable[[bytes], ClubConfig | ConfigError]:
-    """What comes of a config of these bytes, checked."""
+    """What comes of a config of these bytes beside the demo's horizons, checked."""
+    shutil.copytree(ROOT / "site_config/horizons", tmp_path / "horizons")
     path = tmp_path / "club.toml"
 
     def answered(source: bytes) -> ClubConfig | ConfigError:

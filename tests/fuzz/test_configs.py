@@ -20,7 +20,6 @@ from almanac.records.config import ClubConfig
 
 ROOT = Path(__file__).resolve().parents[2]
 TEXT = (ROOT / "site_config/demo.toml").read_text(encoding="utf-8")
-TEXT = TEXT.replace('"horizons/', f'"{ROOT}/site_config/horizons/')
 DEMO = tomllib.loads(TEXT)
 DEMO["site"] = [{**DEMO["site"][0], "horizon": [[0, 5], [90, 10]]}]  # small, so that it is fast
 Answered = Callable[[bytes], Any]

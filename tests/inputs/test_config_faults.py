@@ -17,7 +17,8 @@ SITE_KEYS = (
 STARS_WORDS = "the name or the HIP number of a star in the almanac's catalogue"
 POINT = "two numbers: azimuth_deg from 0 to 360, altitude_deg from -5 to 90"
 HORIZON = (
-    "the name of a text file beside the config, or a list of points [azimuth_deg, altitude_deg]"
+    "the name of a text file in the config's folder or below, "
+    "or a list of points [azimuth_deg, altitude_deg]"
 )
 SLUG = "a folder name of 1 to 60 characters: a to z, 0 to 9 and single hyphens"
 DATE = "a date without quotes such as 2027-01-08, from 1800-01-01 to 2052-12-31"

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from almanac.errors import ConfigError
-from almanac.inputs.config import MOST_BYTES, load_config
+from almanac.inputs.config import HORIZON_WORDS, MOST_BYTES, load_config
 
 Edited = Callable[..., str]
 FaultsIn = Callable[[str], list[str]]
@@ -37,6 +37,16 @@ def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
     """A pipe that nobody writes to would hold the program for ever."""
     os.mkfifo(tmp_path / "pipe")
     assert fault_of(tmp_path / "pipe") == "pipe: file = not a regular file: a text file"
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="no such device")
+def test_what_never_ends_is_not_read(tmp_path: Path) -> None:
+    """A device is no config, and of a gigabyte no more than the limit is read."""
+    with pytest.raises(ConfigError, match="zero: file = not a regular file: a text file"):
+        load_config(Path("/dev/zero"))
+    with (tmp_path / "big").open("wb") as file:
+        file.truncate(1024**3)
+    assert fault_of(tmp_path / "big").startswith("big: file = too long")
 
 
 def test_a_file_that_cannot_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -141,6 +151,30 @@ def test_a_horizon_file_that_is_a_folder(edited: Edited, faults_in: FaultsIn) ->
     assert fault.endswith(": site[0].horizon = a folder: a text file")
 
 
+def test_a_horizon_file_elsewhere_is_not_opened(
+    edited: Edited, faults_in: FaultsIn, tmp_path: Path
+) -> None:
+    """Above the config's folder, from the root, or through a link: it is refused by its name."""
+    (tmp_path / "out").symlink_to("/etc")
+    (tmp_path / "trees.txt").symlink_to("/etc/passwd")
+    for name in ("../../etc/passwd", "/etc/passwd", "/dev/zero", "out/passwd", "trees.txt", ".."):
+        assert faults_in(edited(f'[[site]] horizon = "{name}"')) == [
+            f"club.toml: site[0].horizon = '{name}': {HORIZON_WORDS}"
+        ]
+
+
+@pytest.mark.parametrize(("name", "words"), [("pipe", "not a regular file"), ("big", "too long")])
+def test_a_horizon_file_that_would_never_end(
+    name: str, words: str, edited: Edited, faults_in: FaultsIn, tmp_path: Path
+) -> None:
+    """Neither a pipe nor two gigabytes are waited for."""
+    os.mkfifo(tmp_path / "pipe")
+    with (tmp_path / "big").open("wb") as file:
+        file.truncate(2 * 1024**3)
+    (fault,) = faults_in(edited(f'[[site]] horizon = "{name}"'))
+    assert fault.startswith(f"{name}: site[0].horizon = {words}: a text file")
+
+
 def test_wrong_lines_of_a_horizon_file_come_with_the_config_faults(
     edited: Edited, faults_in: FaultsIn, tmp_path: Path
 ) -> None:
@@ -149,7 +183,7 @@ def test_wrong_lines_of_a_horizon_file_come_with_the_config_faults(
     text = edited('[[site]] horizon = "oak.txt"', "[telescope] aperture_mm = 1")
     assert faults_in(text) == [
         "club.toml: telescope.aperture_mm = 1: a number from 10 to 2000",
-        "oak.txt:2: point = '90 north': two numbers: azimuth_deg from 0 to 360, "
+        "oak.txt:2: point = 'north': two numbers: azimuth_deg from 0 to 360, "
         "altitude_deg from -5 to 90",
     ]
 

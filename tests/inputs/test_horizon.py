@@ -68,15 +68,24 @@ def test_every_wrong_line_is_a_fault(trees: Path) -> None:
         encoding="utf-8",
     )
     assert faults_of(trees) == [
-        f"trees.txt:1: point = 'azimuth altitude': {POINT}",
+        f"trees.txt:1: point = 'azimuth': {POINT}",
         f"trees.txt:3: point = '90': {POINT}",
         f"trees.txt:4: point = '90 5 7': {POINT}",
         f"trees.txt:5: point = '361 5': {POINT}",
         f"trees.txt:6: point = '10 91': {POINT}",
         f"trees.txt:7: point = '10 -6': {POINT}",
-        f"trees.txt:8: point = 'nan 5': {POINT}",
-        f"trees.txt:9: point = '1_0 5': {POINT}",
+        f"trees.txt:8: point = 'nan': {POINT}",
+        f"trees.txt:9: point = '1_0': {POINT}",
         f"trees.txt:10: point = '12,5 8,5': {POINT}",
+    ]
+
+
+def test_of_a_file_that_is_no_profile_little_is_shown(trees: Path) -> None:
+    """The first word that is no number, and no more of it than tells which."""
+    trees.write_text("0 5 # mine\nmachine x login y password hunter2\n" + "k" * 70 + "\n")
+    assert faults_of(trees) == [
+        f"trees.txt:2: point = 'machine': {POINT}",
+        f"trees.txt:3: point = '{'k' * 20}': {POINT}",
     ]
 
 
