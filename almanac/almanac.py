@@ -35,6 +35,7 @@ from almanac.site_year.diary import OpenSky, club_meetings
 from almanac.site_year.eclipses import year_eclipses
 from almanac.site_year.globe import Globe
 from almanac.site_year.instants import instant
+from almanac.site_year.later_hops import with_later_hops
 from almanac.site_year.learn import TRADE_RULE, stars_to_learn
 from almanac.site_year.meetings import meetings
 from almanac.site_year.month_skies import month_skies
@@ -82,7 +83,8 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
     chooser = StarChooser(found.spans, events, config, catalogue.stars)
     globe = Globe(events.sky, nights, found, figures.best_s, figures.open, catalogue.features)
     slews = Slews(found.spans, events, config)
-    windows = _windows(found, figures, globe.window_features(), chooser.choices(), slews, config)
+    choices = with_later_hops(chooser.choices(), found.spans, events.sky, config, catalogue.stars)
+    windows = _windows(found, figures, globe.window_features(), choices, slews, config)
     best_s = _best_moments(found, figures, len(nights.dates))
     moons = moon_nights(events, nights, night_moments(events, nights, best_s), phases)
     suns = sun_nights(events, nights, config.safety.cap_before_sunrise_min)

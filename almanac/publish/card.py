@@ -11,6 +11,7 @@ from almanac.publish.star_reasons import against
 from almanac.publish.steps import (
     clip,
     covered,
+    later_hops,
     place,
     sentence,
     set_up_utc,
@@ -119,12 +120,10 @@ def _star(window: Window, words: Wording) -> Iterator[CardRow]:
     yield CardRow("", "", _("to the Moon, %(place)s", place=where))
     chance = words.chance(hop.landing_chance)
     yield CardRow("", "", _("in the frame: %(chance)s", chance=chance))
-    for later in hop.later:
-        label = _("Or at") if later is hop.later[0] else ""
-        move = words.hop(later.turn_deg, later.climb_deg)
-        yield CardRow(label, words.clock(later.at_utc), move)
     if window.calibration.reasons and window.calibration.reasons.passed_over:
         yield CardRow("", "", against(window.calibration.reasons.passed_over, words))
+    if hop.later:
+        yield CardRow(_("Or at"), "", later_hops(hop, words))
 
 
 def _moon(window: Window, words: Wording) -> Iterator[CardRow]:

@@ -34,15 +34,14 @@ def _for(calibration: Calibration, words: Wording) -> str:
     assert reasons is not None
     return words.gettext(
         "%(star)s at %(time)s: %(above)s above the skyline and clear for %(clear)s, the Sun "
-        "%(sun)s below the horizon, the Moon %(separation)s away. The hop goes %(hop)s and lands "
-        "in the frame in %(chance)s of tries.",
+        "%(sun)s below the horizon, the Moon %(separation)s away. The hop lands in the frame in "
+        "%(chance)s of tries.",
         star=hop.star,
         time=words.clock(hop.at_utc),
         above=words.degrees(reasons.above_ground_deg),
         clear=words.duration(60 * hop.clear_min),
         sun=words.degrees(-reasons.sun_altitude_deg),
         separation=words.degrees(hop.separation_deg),
-        hop=words.hop(hop.turn_deg, hop.climb_deg),
         chance=words.chance(hop.landing_chance),
     )
 

@@ -195,7 +195,10 @@ def _solve(window: Window, words: Wording) -> Step:
         clear = words.duration(hop.clear_min * 60)
         note = words.gettext("It can be used for %(clear)s.", clear=clear)
     if spare:
-        reserve = words.gettext("In reserve: %(star)s.", star=star_place(spare, words))
+        move = words.hop(spare.turn_deg, spare.climb_deg)
+        reserve = words.gettext(
+            "In reserve: %(star)s; from it %(hop)s.", star=star_place(spare, words), hop=move
+        )
         note = f"{note} {reserve}"
     return Step(words.clock(hop.at_utc), words.gettext("Star"), text, note)
 
@@ -212,7 +215,24 @@ def _hop(window: Window, words: Wording) -> Step:
             hop=move,
             place=place(hop.moon_altitude_deg, hop.moon_azimuth_deg, words),
         ),
-        " ".join(filter(None, (_chance(hop, words), _late(window, words)))),
+        " ".join(filter(None, (_holds(hop, words), _chance(hop, words), _late(window, words)))),
+    )
+
+
+def later_hops(hop: StarHop, words: Wording) -> str:
+    """The move at later moments, each with its time; empty if it can no longer be made."""
+    return f"{words.gap}; ".join(
+        f"{words.clock(later.at_utc)}{words.gap}: {words.hop(later.turn_deg, later.climb_deg)}"
+        for later in hop.later
+    )
+
+
+def _holds(hop: StarHop, words: Wording) -> str:
+    """That the move holds for its minute, and what it is later."""
+    if not hop.later:
+        return words.gettext("This holds for that minute only.")
+    return words.gettext(
+        "This holds for that minute only; later: %(hops)s.", hops=later_hops(hop, words)
     )
 
 

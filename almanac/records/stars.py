@@ -5,6 +5,16 @@ from datetime import date, datetime
 from msgspec import Struct
 
 
+class LaterHop(Struct, frozen=True):
+    """The move from the star to the Moon at a later moment."""
+
+    at_utc: datetime
+    turn_deg: float
+    """-180 to 180: positive turns right."""
+    climb_deg: float
+    """Positive goes up."""
+
+
 class StarHop(Struct, frozen=True):
     """A star to solve on, and the move from it to the Moon."""
 
@@ -34,6 +44,8 @@ class StarHop(Struct, frozen=True):
     """Least distance from the Sun during the hop; None with the Sun below the horizon."""
     clear_min: float
     """Minutes from at_utc for which the star stays usable, counted up to an hour."""
+    later: tuple[LaterHop, ...] = ()
+    """The move at later moments of the window, in order, while the star can be solved on."""
 
 
 class CurvePoint(Struct, frozen=True):

@@ -50,7 +50,7 @@ def _mount_angles(
     return np.degrees(np.arctan2(east, south)), np.degrees(np.arctan2(pole, np.hypot(east, south)))
 
 
-def _turn_deg(angle_deg: Floats) -> Floats:
+def turn_deg(angle_deg: Floats) -> Floats:
     """An angle as the shorter turn, -180 to 180."""
     return (angle_deg + 180.0) % 360.0 - 180.0
 
@@ -123,9 +123,9 @@ class StarChooser:
         self.hop_s = self.moments[self.rows] + lead_min * 60
         after = int(np.searchsorted(self.offsets_min, lead_min))
         moon = self.hop_moon = self.sky.body("moon", self.hop_s)
-        self.turn = _turn_deg(self.moon.azimuth_deg[:, None] - self.azimuth)
+        self.turn = turn_deg(self.moon.azimuth_deg[:, None] - self.azimuth)
         self.climb = self.moon_altitude[:, None] - self.altitude
-        self.hop_turn = _turn_deg(moon.azimuth_deg[:, None] - azimuth[:, after])
+        self.hop_turn = turn_deg(moon.azimuth_deg[:, None] - azimuth[:, after])
         self.hop_moon_altitude = self.sky.refracted_deg(moon.altitude_deg)
         self.hop_climb = self.hop_moon_altitude[:, None] - altitude[:, after]
 

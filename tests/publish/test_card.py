@@ -7,9 +7,11 @@ import pytest
 from msgspec.structs import replace
 
 from almanac.publish.card_text import night_card
+from almanac.publish.steps import steps
 from almanac.publish.window_hours import spans
 from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
+from almanac.records.stars import Calibration, LaterHop
 from almanac.records.year import Night, YearAlmanac
 
 WORDS = Wording("en", "Europe/Paris")
@@ -50,6 +52,29 @@ def test_a_card_holds_what_is_done_in_order(cards: list[tuple[Night, str]]) -> N
     assert f"{WORDS.clock(hop.at_utc)}  {hop.star}" in card
     assert WORDS.hop(hop.turn_deg, hop.climb_deg) in card
     assert f"{WORDS.clock(window.start_utc)}-{WORDS.clock(window.end_utc)}" in card
+
+
+def test_who_comes_later_finds_the_hop_of_then(
+    north: YearAlmanac, make_config: Callable[..., ClubConfig]
+) -> None:
+    """On the card and in the plan, and the reserve's own hop beside it; without it only the word
+    that the hop holds for its minute."""
+    night = next(n for n in north.nights if n.windows and n.windows[0].calibration)
+    config, window = make_config((north.site,)), night.windows[0]
+    assert window.calibration
+    chosen = window.calibration.chosen
+    later = LaterHop(chosen.hop_utc + timedelta(minutes=30), -21.6, 4.4)
+    for moves, told in ((later,), f"{WORDS.clock(later.at_utc)}: 22° left, 4° up"), ((), ""):
+        star = Calibration(replace(chosen, later=moves), replace(chosen, star="Mira"))
+        windows = (replace(window, calibration=star), *night.windows[1:])
+        changed = replace(night, windows=windows)
+        card = " ".join(night_card(north, changed, config, WORDS).split())
+        assert ("Or at" in card) == bool(moves)
+        assert told in card
+        move = WORDS.hop(chosen.turn_deg, chosen.climb_deg)
+        assert card.split("Mira, ")[1].split("; ")[1].startswith(move)
+        (hop,) = (s for s in steps(changed, windows[0], config, WORDS) if s.title == "Hop")
+        assert f"for that minute only{'; later: ' if moves else '.'}{told}" in hop.note
 
 
 def test_a_card_without_a_window_gives_the_reason(cards: list[tuple[Night, str]]) -> None:

@@ -210,6 +210,37 @@ def test_the_hop_is_moon_minus_star(checked: Any) -> None:
                 assert -180 <= right <= 180
 
 
+def test_later_hops_are_moon_minus_star_and_can_be_made(checked: Any) -> None:
+    """Half an hour, one and two hours on: all that the window, the dark and the star allow."""
+    case = checked[0][1].case
+    limits, least_min = case.config.stars, case.config.moon.shortest_window_min
+    highest = min(limits.highest_altitude_deg, case.config.telescope.highest_altitude_deg)
+    hops = [window.calibration.chosen for window, _ in checked]
+    utc_s = np.array([[hop.hop_utc.timestamp() + s for s in (1800, 3600, 7200)] for hop in hops])
+    stars = case.observer.stars(case.catalogue, utc_s.ravel())
+    look = case.observer.look(utc_s.ravel())
+    for k, at_s in enumerate(utc_s.ravel().tolist()):
+        (window, facts), hop = checked[k // 3], hops[k // 3]
+        row = facts.row(hop)
+        height, azimuth = stars.altitude[k, row], stars.azimuth[k, row]
+        margins = (
+            window.end_utc.timestamp() - 60 * least_min - at_s,
+            limits.solve_below_sun_deg - look.sun[k],
+            height - limits.lowest_altitude_deg,
+            height - case.observer.ground(azimuth),
+            highest - height,
+        )
+        later = next((one for one in hop.later if one.at_utc.timestamp() == at_s), None)
+        if later is None:
+            assert min(margins) < 0.01
+            continue
+        assert min(margins) > -0.01
+        assert later.climb_deg == pytest.approx(float(look.moon[k] - height), abs=1e-3)
+        steep = 1 / np.cos(np.radians(max(look.moon[k], height)))
+        off = _wrapped(later.turn_deg - (look.moon_azimuth[k] - azimuth))
+        assert abs(off) < 2e-3 * steep
+
+
 def test_clear_minutes_end_when_the_star_does(checked: Any) -> None:
     """Usable for the minutes given, and less than five minutes more if under an hour."""
     case = checked[0][1].case
