@@ -30,7 +30,7 @@ from almanac.records.year import (
     Window,
     YearAlmanac,
 )
-from almanac.site_year.calibration import Choice, StarChooser, star_tracks
+from almanac.site_year.calibration import Choice, StarChooser, first_looks, star_tracks
 from almanac.site_year.diary import OpenSky, club_meetings
 from almanac.site_year.eclipses import year_eclipses
 from almanac.site_year.globe import Globe
@@ -79,11 +79,12 @@ def compute(config: ClubConfig, site: Site, sky: YearSky, catalogue: Catalogue) 
     limits = window_conditions(events, nights, config)
     offered = year_windows(nights.spans, limits, config.moon)
     found, withdrawn = safe_windows(offered, events, nights, config)
-    figures = window_figures(found.spans, events, config)
     chooser = StarChooser(found.spans, events, config, catalogue.stars)
+    chosen = chooser.choices()
+    figures = window_figures(found.spans, first_looks(found.spans, chosen), events, config)
     globe = Globe(events.sky, nights, found, figures.best_s, figures.open, catalogue.features)
     slews = Slews(found.spans, events, config)
-    choices = with_later_hops(chooser.choices(), found.spans, events.sky, config, catalogue.stars)
+    choices = with_later_hops(chosen, found.spans, events.sky, config, catalogue.stars)
     windows = _windows(found, figures, globe.window_features(), choices, slews, config)
     best_s = _best_moments(found, figures, len(nights.dates))
     moons = moon_nights(events, nights, night_moments(events, nights, best_s), phases)

@@ -192,7 +192,12 @@ CALIBRATION = record(
 WINDOW = record(
     Field("start_utc", UTC_INSTANT, "First instant at which every condition holds."),
     Field("end_utc", UTC_INSTANT, "Last instant at which every condition holds."),
-    Field("best_utc", UTC_INSTANT, "Instant of the finest detail; the figures below hold then."),
+    Field(
+        "best_utc",
+        UTC_INSTANT,
+        "Instant of the finest detail between the hop (without a star the start) and the time to "
+        "cap; the figures below hold then.",
+    ),
     Field("altitude_deg", ALTITUDE, "Altitude of the Moon's centre, refracted."),
     Field("azimuth_deg", AZIMUTH, "Azimuth of the Moon's centre, from north through east."),
     Field("airmass", number(4, 0.9), "Kasten & Young 1989; 1 at the zenith."),

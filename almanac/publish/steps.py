@@ -222,7 +222,7 @@ def _hop(window: Window, words: Wording) -> Step:
 def later_hops(hop: StarHop, words: Wording) -> str:
     """The move at later moments, each with its time; empty if it can no longer be made."""
     return f"{words.gap}; ".join(
-        f"{words.clock(later.at_utc)}{words.gap}: {words.hop(later.turn_deg, later.climb_deg)}"
+        f"{words.clock(later.at_utc)}{words.gap}:\u00a0{words.hop(later.turn_deg, later.climb_deg)}"
         for later in hop.later
     )
 

@@ -104,7 +104,11 @@ class MoonNight(Struct, frozen=True):
 
 
 class Window(Struct, frozen=True):
-    """An unbroken span in which the Moon can be used; figures hold at best_utc."""
+    """An unbroken span in which the Moon can be used; figures hold at best_utc.
+
+    best_utc is the moment of finest detail from the hop on, or from the start without a star, until
+    the time to cap.
+    """
 
     start_utc: datetime
     end_utc: datetime

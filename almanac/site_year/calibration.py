@@ -55,6 +55,12 @@ def turn_deg(angle_deg: Floats) -> Floats:
     return (angle_deg + 180.0) % 360.0 - 180.0
 
 
+def first_looks(windows: Floats, choices: Sequence[Choice]) -> Floats:
+    """When the Moon can first be in the frame of each window (n, 2): after the hop, or by eye."""
+    hops = [star.chosen.hop_utc.timestamp() if star else np.nan for star, _ in choices]
+    return np.fmax(windows[:, 0], hops)
+
+
 class StarChooser:
     """Places of all stars at every window's moment, and the choice among them."""
 

@@ -20,7 +20,7 @@ from almanac.plan.recurrence import days_of, meeting_days, start_of
 from almanac.plan.windows import Conditions, YearWindows
 from almanac.records.config import ClubConfig, Meeting
 from almanac.records.diary import BetterDate, ClubMeeting, DarkPart, MeetingMoon
-from almanac.site_year.calibration import Choice
+from almanac.site_year.calibration import Choice, first_looks
 from almanac.site_year.instants import instant
 from almanac.site_year.safety import safe_windows
 from almanac.site_year.windows import WindowFigures, window_figures, year_windows
@@ -181,7 +181,8 @@ def _moons(sky: OpenSky, rules: list[Hours], choose: Choose) -> list[Moons]:
     """The Moon at every meeting of every rule: computed for all in one go."""
     parts = [hours.moon_parts() for hours in rules]
     spans = np.concatenate([spans for _, spans in parts])
-    figures, choices = window_figures(spans, sky.events, sky.config), choose(spans)
+    choices = choose(spans)
+    figures = window_figures(spans, first_looks(spans, choices), sky.events, sky.config)
     moons: list[Moons] = []
     part = 0
     for rows, _ in parts:

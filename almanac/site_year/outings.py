@@ -17,6 +17,7 @@ from almanac.plan.windows import YearWindows
 from almanac.records.config import OutingRule
 from almanac.records.diary import FIGURES, Backup, GapOdds, Outing, OutingDate, OutingMoon, Proposal
 from almanac.records.year import Window
+from almanac.site_year.calibration import first_looks
 from almanac.site_year.diary import OpenSky
 from almanac.site_year.instants import instant
 from almanac.site_year.moon import is_waxing
@@ -73,7 +74,9 @@ class Offer(Struct, frozen=True, dict=True):
             return
         spans = np.concatenate([mine for _, mine in parts])
         different, rows = np.unique(spans, axis=0, return_inverse=True)
-        figures = window_figures(different, self.sky.events, self.sky.config)
+        choices = [(self.windows[self._window_row(part)].calibration, None) for part in different]
+        first_s = first_looks(different, choices)
+        figures = window_figures(different, first_s, self.sky.events, self.sky.config)
         waxing = is_waxing(self.phases, figures.best_s)
         row = iter(rows.ravel().tolist())
         for rule, mine in parts:
@@ -102,6 +105,10 @@ class Offer(Struct, frozen=True, dict=True):
             spans = intersect(spans, events.moon_above(rule.lowest_altitude_deg))
         return spans
 
+    def _window_row(self, part: Floats) -> int:
+        """The window that holds a part of it."""
+        return bisect_right(self._window_starts, float(part[0])) - 1
+
     def _evening(self, part: Floats) -> OutingDate:
         """A part as an evening that has no place yet, ranked by its length."""
         start, end = part.tolist()
@@ -125,7 +132,7 @@ class Offer(Struct, frozen=True, dict=True):
     ) -> OutingDate:
         """The same with the Moon's figures, which are in a row of all, ranked by the rule's."""
         evening = self._evening(part)
-        window = bisect_right(self._window_starts, float(part[0])) - 1
+        window = self._window_row(part)
         first = bisect_left(self._window_nights, self._window_nights[window])
         star = self.windows[window].calibration
         moon = OutingMoon(

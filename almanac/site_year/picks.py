@@ -39,9 +39,9 @@ def year_picks(
     chosen = [
         *picks.finest_nights(best, found.night, figures.finest_detail_km),
         *picks.best_of_stages(best, figures.finest_detail_km),
-        *_transits(events, found.spans),
+        *_transits(events, figures.looks),
         *picks.full_moons(phases.utc_s[full], phases.distance_km[full]),
-        *_thinnest(events, found.spans, phases, cap_before_sunrise_s),
+        *_thinnest(events, figures.looks, phases, cap_before_sunrise_s),
     ]
     return _records(chosen, events, nights, found.spans, phases)
 

@@ -44,6 +44,8 @@ class WindowFigures(Struct, frozen=True):
 
     open: Floats
     """(windows, 2) spans until the time to cap, POSIX seconds."""
+    looks: Floats
+    """(windows, 2) of them from the first look on: what is praised lies in these."""
     best_s: Floats
     altitude_deg: Floats
     azimuth_deg: Floats
@@ -90,28 +92,40 @@ def _before_cap(spans: Floats, events: SiteEvents, cap_s: float) -> Floats:
     return np.stack([spans[:, 0], np.minimum(spans[:, 1], latest)], axis=1)
 
 
-def _finest_s(
-    at: Places, begins: NDArray[np.int64], config: ClubConfig, latest_s: Floats
-) -> Floats:
-    """The sample of least blur at the Moon in each span until its latest time, POSIX seconds."""
+def _looks(open_s: Floats, first_s: Floats) -> Floats:
+    """Windows as far as they are open, from the first look on if something is left then."""
+    first = np.where(first_s < open_s[:, 1] - FINE_S, first_s, open_s[:, 0])
+    return np.stack([first, open_s[:, 1]], axis=1)
+
+
+def _finest_s(at: Places, begins: NDArray[np.int64], config: ClubConfig, within: Floats) -> Floats:
+    """The sample of least blur at the Moon in each span and within limits (n, 2), POSIX seconds."""
     budget = detail.blur(at.moon_altitude_deg, config.telescope, at.sky.site)
     fine = detail.detail_km(budget.total, at.moon.distance_km)
     ends = np.append(begins, len(fine))[1:]
-    fine[at.utc_s > np.repeat(latest_s, ends - begins)] = np.inf
+    earliest, latest = np.repeat(within, ends - begins, axis=0).T
+    fine[(at.utc_s < earliest) | (at.utc_s > latest)] = np.inf
     rows = [begin + np.argmin(fine[begin:end]) for begin, end in zip(begins, ends, strict=True)]
     return at.utc_s[np.array(rows, dtype=np.int64)]
 
 
-def window_figures(spans: Floats, events: SiteEvents, config: ClubConfig) -> WindowFigures:
-    """Best moment of each window and its figures: the minute of least blur before the cap."""
+def window_figures(
+    spans: Floats, first_s: Floats, events: SiteEvents, config: ClubConfig
+) -> WindowFigures:
+    """Best moment of each window and its figures: the minute of least blur before the cap.
+
+    Not before the first look at first_s: nobody would be on the Moon yet.
+    """
     site, telescope, sky = events.sky.site, config.telescope, events.sky
     utc_s, begins = _samples(spans, COARSE_S)
     coarse = Places(sky, utc_s)
     open_s = _before_cap(spans, events, config.safety.cap_before_sunrise_min * 60)
-    rough_s = _finest_s(coarse, begins, config, open_s[:, 1])
-    near = np.stack([rough_s - COARSE_S, rough_s + COARSE_S], axis=1)
-    near_s, near_begins = _samples(np.clip(near, open_s[:, :1], open_s[:, 1:]), FINE_S)
-    best = Places(sky, _finest_s(Places(sky, near_s), near_begins, config, open_s[:, 1]))
+    within = _looks(open_s, first_s)
+    rough_s = _finest_s(coarse, begins, config, within)
+    near = np.clip(rough_s[:, None] + np.array([-COARSE_S, COARSE_S]), within[:, :1], within[:, 1:])
+    short = within[:, 1:] - within[:, :1] < COARSE_S
+    near_s, near_begins = _samples(np.where(short, within, near), FINE_S)
+    best = Places(sky, _finest_s(Places(sky, near_s), near_begins, config, within))
     sun_up = coarse.sun.altitude_deg > SUN_RISES_DEG + EDGE_DEG
     separation = coarse.light.sun_separation_deg
     by_day = np.where(sun_up, separation, np.inf)
@@ -121,6 +135,7 @@ def window_figures(spans: Floats, events: SiteEvents, config: ClubConfig) -> Win
     budget, distance = detail.blur(high, telescope, site), best.moon.distance_km
     return WindowFigures(
         open=open_s,
+        looks=within,
         best_s=best.utc_s,
         altitude_deg=high,
         azimuth_deg=azimuth,

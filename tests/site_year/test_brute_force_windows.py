@@ -175,18 +175,20 @@ def test_a_night_without_a_window_says_why(watch: Any) -> None:
 
 
 def test_the_best_moment_is_the_least_blur_of_the_window(watch: Any) -> None:
-    """No minute of it before the cap resolves finer; the figures are those of that moment."""
+    """No minute of it from the hop to the cap resolves finer; its figures are of that moment."""
     case, seen = watch
     for night, look, _ in seen:
         for window in night.windows:
             start, end, best = (
                 at.timestamp() for at in (window.start_utc, window.end_utc, window.best_utc)
             )
-            assert start <= best <= end
+            first = window.calibration.chosen.hop_utc.timestamp() if window.calibration else start
+            assert first <= best <= end
             inside = (look.utc_s >= start) & (look.utc_s <= end)
             cap = night.sun.cap_by_utc.timestamp() if night.sun.cap_by_utc else end
             open_s = cap if cap > start + 60 else end
-            finest = float(np.min(_blur_km(case, look)[inside & (look.utc_s <= open_s)]))
+            looks = inside & (look.utc_s >= first) & (look.utc_s <= open_s)
+            finest = float(np.min(_blur_km(case, look)[looks]))
             then = case.observer.look(np.array([best]))
             assert window.finest_detail_km == pytest.approx(
                 float(_blur_km(case, then)[0]), rel=1e-5

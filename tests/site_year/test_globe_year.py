@@ -280,7 +280,9 @@ def test_thin_crescents_are_safe_and_none_is_thinner(name, case_of, seconds):
     for night in case.year.nights:
         cap = seconds(night.sun.cap_by_utc) if night.sun.cap_by_utc else np.inf
         for window in night.windows:
-            utc_s = np.arange(seconds(window.start_utc), seconds(window.end_utc), 300.0)
+            star = window.calibration
+            first = star.chosen.hop_utc if star else window.start_utc
+            utc_s = np.arange(seconds(first), seconds(window.end_utc), 300.0)
             if night.moon.illuminated_fraction < 0.3 and len(utc_s):
                 seen = case.observer.look(utc_s)
                 dark = (seen.sun < -50 / 60) & (utc_s < cap)

@@ -111,6 +111,9 @@ def windows_in_their_nights(case: SiteYear) -> Breaches:
         start, end = window.start_utc, window.end_utc
         if not night.start_utc <= start <= window.best_utc <= end <= night.end_utc:
             yield f"{night.date}: window {start} to {end}, best {window.best_utc}"
+        star = window.calibration
+        if star and window.best_utc < star.chosen.hop_utc:
+            yield f"{night.date}: best {window.best_utc} before the hop {star.chosen.hop_utc}"
         if (end - start).total_seconds() < least - 0.001:
             yield f"{night.date}: a window of {end - start}"
         if (window.calibration is None) == (window.no_star is None):
