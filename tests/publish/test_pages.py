@@ -285,6 +285,16 @@ def test_a_night_without_a_window_says_why(built: Pages, north: YearAlmanac) -> 
     assert WORDS.no_window(night.no_window) in month
 
 
+def test_a_moon_without_low_light_says_why(north: YearAlmanac, make_book: MakeBook) -> None:
+    """About full Moon the list is empty, and the page says so in its place; not otherwise."""
+    index, night = next((i, n) for i, n in enumerate(north.nights) if n.windows)
+    bare = replace(night, windows=tuple(replace(w, features=()) for w in night.windows))
+    nights = (*north.nights[:index], bare, *north.nights[index + 1 :])
+    reason = "No named feature stands in low light"
+    assert reason in night_page(make_book(replace(north, nights=nights)), index)
+    assert reason not in night_page(make_book(north), index)
+
+
 def test_beside_the_sun_no_hour_of_the_moon_stands_without_its_warning(north: YearAlmanac) -> None:
     """A transit by day invites a look: it warns on days near the Sun, and on no others."""
     night = next(n for n in north.nights if "near_new_moon" in n.cautions and n.moon.transits)

@@ -128,6 +128,12 @@ def _disc_caption(book: Book, night: Night) -> str:
 
 
 def _low_light_caption(book: Book, night: Night) -> str:
+    """What the list shows, or why there is none."""
+    if night.windows and not steps.best_window(night).features:
+        return book.words.gettext(
+            "No named feature stands in low light: the line between day and night on the Moon runs "
+            "too near its limb."
+        )
     return book.words.gettext(
         "At %(time)s near the line between day and night on the Moon, where shadows are long; "
         "best first. Places as the frame shows them.",
