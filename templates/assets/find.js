@@ -1,7 +1,10 @@
 // Narrows the table of nights to what the reader asks for, and keeps that in the address behind
 // its "#": a page on disk may change no other part of it. The page is whole without this script.
 "use strict";
-(() => {
+// At once, before anything is drawn: the form has its place, and what is asked for is waited for.
+document.documentElement.toggleAttribute("data-choosing", true);
+document.documentElement.toggleAttribute("data-waiting", location.hash !== "");
+addEventListener("DOMContentLoaded", () => {
   const NOON = 720, DAY = 1440;  // minutes
   const form = document.querySelector(".find-form"), texts = form.dataset;
   const body = document.querySelector(".find tbody");
@@ -144,4 +147,5 @@
   for (const part of [choices, status, document.querySelector(".send")]) part.hidden = false;
   document.querySelector(".orders").hidden = true;
   read();
-})();
+});
+addEventListener("DOMContentLoaded", () => document.documentElement.removeAttribute("data-waiting"));

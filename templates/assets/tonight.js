@@ -5,12 +5,14 @@
   const NEXT = 3;
   const WORTH = ["good", "fair"];
   const MINUTE_MS = 60000;
+  const NEAR_DAYS = [-1, 0, 40];  // the night in course, and nights ahead: good ones come each month
 
   const minute = () => Date.now() / MINUTE_MS;
 
-  function today(zone) {
+  function today(zone, moreDays = 0) {
     const format = new Intl.DateTimeFormat("en", { timeZone: zone, year: "numeric", month: "2-digit", day: "2-digit" });
-    const part = Object.fromEntries(format.formatToParts(new Date()).map((p) => [p.type, p.value]));
+    const day = new Date(Date.now() + 1440 * MINUTE_MS * moreDays);
+    const part = Object.fromEntries(format.formatToParts(day).map((p) => [p.type, p.value]));
     return `${part.year}-${part.month}-${part.day}`;
   }
 
@@ -105,9 +107,9 @@
   };
 
   for (const section of document.querySelectorAll("[data-site]")) {
-    const thisYear = Number(today(section.dataset.zone).slice(0, 4));
+    const near = NEAR_DAYS.map((days) => today(section.dataset.zone, days).slice(0, 4));
     for (const year of section.dataset.years.split(" ")) {
-      if (Math.abs(Number(year) - thisYear) > 1) continue;
+      if (!near.includes(year)) continue;
       const script = document.createElement("script");
       script.src = `${section.dataset.site}/${year}/tonight.js`;
       script.onload = script.onerror = () => wait(-1);
