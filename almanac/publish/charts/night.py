@@ -5,6 +5,7 @@ star's dashed until the hop, the hop an arrow; times stand on the drawing itself
 """
 
 from bisect import bisect_left
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from functools import lru_cache
 
@@ -25,6 +26,7 @@ from almanac.publish.charts.drawing import (
 from almanac.publish.charts.labels import Box
 from almanac.publish.charts.night_notes import Hop, Notes, description
 from almanac.publish.charts.night_scale import (
+    CURVED_DEG,
     EARTH,
     FLOOR,
     HEIGHT,
@@ -63,7 +65,7 @@ def night_chart(
     body = [
         _sky(view),
         _heights(words),
-        _moon(view),
+        _moon(view, night.windows),
         _ground(view),
         *(_window(view, window) for window in night.windows),
         *(_star(hop) for hop in hops if hop),
@@ -94,11 +96,15 @@ def _heights(words: Wording) -> str:
     return f'<path {style} d="{lines}"/>{group("quiet", figures, "end")}'
 
 
-def _moon(view: View) -> str:
-    """The whole path above the earth's edge, thin."""
-    seen = runs(view.moon_y < 10 * (FLOOR + EARTH - 2))
+def _moon(view: View, windows: Sequence[Window]) -> str:
+    """The path above the earth's edge, thin, as far as no window's thick line covers it."""
+    seen = view.moon_y < 10 * (FLOOR + EARTH - 2)
+    for window in windows:
+        start, end = (10 * view.x(t.timestamp()) for t in (window.start_utc, window.end_utc))
+        inside = (start < view.moon_x) & (view.moon_x < end)
+        seen[1:-1] &= ~(inside[:-2] & inside[2:])
     return _line(
-        "".join(absolute_polyline(view.moon_x[a:b], view.moon_y[a:b]) for a, b in seen), 1.8
+        "".join(absolute_polyline(view.moon_x[a:b], view.moon_y[a:b]) for a, b in runs(seen)), 1.8
     )
 
 
@@ -151,7 +157,9 @@ def _hop(view: View, star: StarHop, track: StarTrack | None) -> Hop:
     if track is None:
         line = [at]
     else:
-        utc_s = track.utc_s[(track.utc_s >= view.start_s) & (track.utc_s < hop_s)].tolist()
+        kept = (np.arange(len(track.utc_s)) % 2 == 0) | (track.altitude_deg > CURVED_DEG)
+        kept &= (track.utc_s >= view.start_s) & (track.utc_s < hop_s)
+        utc_s = track.utc_s[kept].tolist()
         heights = np.interp([*utc_s, hop_s], track.utc_s, track.altitude_deg).tolist()
         line = [(view.x(t), height_y(h)) for t, h in zip([*utc_s, hop_s], heights, strict=True)]
     (x, y), moon_y = line[-1], height_y(view.moon_deg(hop_s))

@@ -27,9 +27,10 @@ TWILIGHTS = (
     ("sky-night", -18.0),
 )
 """Tones, and the Sun's airless altitude (deg) below which each begins."""
-CURVED_DEG, STEEP_DEG = 55.0, 75.0
-"""Ten minutes bend the Moon's path by less than 0.1 unit below the one height, five below the
-other: h'' = (15 deg/h)^2 tan h at most, and a chord misses the arc by h'' dt^2 / 8."""
+LOW_DEG, FLAT_DEG, CURVED_DEG, STEEP_DEG = 6.0, 30.0, 55.0, 75.0
+"""Twenty minutes bend the Moon's path by less than 0.1 unit below the second height, ten below the
+third, five below the last: h'' = (15 deg/h)^2 tan h at most, and a chord misses the arc by
+h'' dt^2 / 8. Below the first ten minutes lead the line down to the ground."""
 
 
 class NightScale(Struct, frozen=True):
@@ -89,11 +90,13 @@ def _hours_in(night: Night, instant: datetime) -> float:
 
 
 def _moon_path(almanac: YearAlmanac) -> tuple[Floats, Floats]:
-    """The track's samples, half of them where they suffice, every transit, and quarters of each
-    step near the zenith, in order.
+    """The track's samples, a half or a quarter of them where they suffice, every transit, and
+    quarters of each step near the zenith, in order.
     """
     track = almanac.track
-    kept = (np.arange(len(track.utc_s)) % 2 == 0) | (track.moon_altitude_deg > CURVED_DEG)
+    number, high = np.arange(len(track.utc_s)), track.moon_altitude_deg
+    flat = (high > LOW_DEG) & (high < FLAT_DEG)
+    kept = (number % 4 == 0) | ((number % 2 == 0) & ~flat) | (high > CURVED_DEG)
     transits = [t for night in almanac.nights for t in night.moon.transits]
     at_s = np.array([t.at_utc.timestamp() for t in transits])
     fine_s, fine_deg = _near_zenith(track)

@@ -32,7 +32,7 @@ def tonight(book: Book) -> str:
         _row(line, night, book.words)
         for line, night in zip(book.lines, book.almanac.nights, strict=True)
     ]
-    body = ",\n".join(json.dumps(row, separators=(",", ":")) for row in rows)
+    body = ",\n".join(json.dumps(row, ensure_ascii=False, separators=(",", ":")) for row in rows)
     site, number = json.dumps(book.almanac.site.slug), book.almanac.year
     return f"almanacNights({site},{number},[\n{body}\n]);\n"
 
