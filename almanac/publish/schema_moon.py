@@ -36,8 +36,8 @@ FEATURE = record(
 
 LOW_SUN = record(
     Field("date", DAY, "Date of the night."),
-    Field("start_utc", UTC_INSTANT, "The Sun there is between 0 and 8 deg, inside a window."),
-    Field("end_utc", UTC_INSTANT, "End of that."),
+    Field("start_utc", UTC_INSTANT, "The Sun there is between 0 and 8 deg, in a window."),
+    Field("end_utc", UTC_INSTANT, "End of that, at the latest when to cover the telescope."),
     Field("start_sun_altitude_deg", number(2, -90.0, 90.0), "Of the Sun there at start_utc."),
     Field("end_sun_altitude_deg", number(2, -90.0, 90.0), "Of the Sun there at end_utc."),
 )
@@ -57,7 +57,7 @@ LIGHT_EFFECT = record(
     Field("feature", TEXT, "The feature at which it is seen."),
     Field("date", DAY, "Date of the night."),
     Field("start_utc", UTC_INSTANT, "Start of the part inside a window."),
-    Field("end_utc", UTC_INSTANT, "End of the part inside a window."),
+    Field("end_utc", UTC_INSTANT, "End of that part, at the latest when to cover the telescope."),
     Field("middle_utc", UTC_INSTANT, "Instant of the published colongitude, seen or not."),
     Field("colongitude_deg", turn(3), "Published colongitude."),
     Field("tolerance_deg", number(3, 0.0), "Half the span of colongitude that is counted in."),

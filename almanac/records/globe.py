@@ -36,7 +36,7 @@ class LitFeature(Struct, frozen=True):
 
 
 class LowSun(Struct, frozen=True):
-    """A part of a window in which the Sun at a feature is between 0 and 8 degrees."""
+    """A part of a window, before the cap, in which the Sun at a feature is from 0 to 8 degrees."""
 
     date: date
     """The night's."""
@@ -59,7 +59,7 @@ class FeatureYear(Struct, frozen=True):
 
 
 class LightEffect(Struct, frozen=True):
-    """The part of a light effect's span that falls into a window."""
+    """The part of a light effect's span that falls into a window, before the cap."""
 
     name: str
     feature: str

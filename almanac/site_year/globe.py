@@ -103,9 +103,9 @@ class Globe(Struct, frozen=True, dict=True):
         )
 
     def _low_suns(self, morning: bool) -> list[list[LowSun]]:
-        """Low Sun inside windows, feature by feature, where it is not too near the limb."""
+        """Low Sun inside windows until the cap, feature by feature, where not too near the limb."""
         feature, spans = terminator.low_sun_spans(self.path, self.places, morning)
-        row, parts = overlaps(spans, self.found.spans)
+        row, parts = overlaps(spans, self.open)
         feature, window = feature[row], self._window_of(parts)
         away = terminator.from_centre_deg(self.places.direction, self.best_face.frame[0])
         kept = away[feature, window] <= terminator.FARTHEST_DEG
@@ -151,7 +151,7 @@ class Globe(Struct, frozen=True, dict=True):
         middle, spread = effect.colongitude_deg, effect.tolerance_deg
         spans = self.path.spans(np.array(middle - spread), np.array(middle + spread))
         middles = self.path.when(middle + self.path.turns())
-        row, parts = overlaps(spans, self.found.spans)
+        row, parts = overlaps(spans, self.open)
         altitude = self._sun_altitude_deg(np.full(len(parts), feature), parts.mean(axis=1))
         night = self.found.night[self._window_of(parts)]
         for index, part in enumerate(parts):

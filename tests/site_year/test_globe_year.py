@@ -1,5 +1,6 @@
 """A site's year of low light, limbs and picks, recomputed with formulas of the test's own."""
 
+from datetime import timedelta
 from math import sqrt
 
 import numpy as np
@@ -8,6 +9,7 @@ from skyfield.framelib import ecliptic_frame
 
 from almanac.records.agreement import LIT_FEATURE_DEG
 
+SECOND = timedelta(seconds=1)
 HOUR_S = 3600.0
 TILT = np.radians(1.54242)
 """Inclination of the Moon's equator to the ecliptic (Meeus, Astronomical Algorithms, ch. 53)."""
@@ -168,6 +170,21 @@ def test_a_feature_s_sunrises_and_sunsets_lie_in_windows_with_a_low_sun(name, ca
     for (_, rises, low), (first, last), (before, after) in zip(rows, ends, given, strict=True):
         assert (after > before) == rises
         assert any(a - 1 < first < last < b + 1 for a, b in windows[low.date])
+
+
+def test_nothing_on_the_moon_keeps_anyone_at_an_open_telescope_at_sunrise(case_of):
+    """Low light and effects end by the time to cap, in windows that open before it."""
+    year = case_of("north").year
+    nights = {night.date: night for night in year.nights}
+    spans = [low for f in year.feature_years for low in (*f.sunrises, *f.sunsets)]
+    capped = 0
+    for low in (*spans, *year.light_effects):
+        cap, windows = nights[low.date].sun.cap_by_utc, nights[low.date].windows
+        opens = max(w.start_utc for w in windows if w.start_utc <= low.start_utc + SECOND)
+        if cap and cap - opens > timedelta(minutes=1):
+            assert low.end_utc <= cap + SECOND
+            capped += abs(low.end_utc - cap) <= SECOND
+    assert capped > 20
 
 
 @pytest.mark.parametrize("name", CATALOGUE_SITES)
