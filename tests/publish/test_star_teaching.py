@@ -107,6 +107,32 @@ def test_the_stars_page_tells_what_each_star_buys(north: YearAlmanac, make_book:
     assert all(one.night.href in page for one in view.unserved)
 
 
+def test_stars_that_the_club_knows_are_not_to_be_learnt(
+    north: YearAlmanac, make_book: MakeBook
+) -> None:
+    """They stand beside the list of those to learn, not in it."""
+    assert north.stars_to_learn
+    found = replace(north.stars_to_learn, known=("Vega",), advised=("Vega", "Capella"))
+    page = stars_page(make_book(replace(north, stars_to_learn=found)))
+    to_learn = page[page.index("Learn these first:") : page.index("Known already:")]
+    assert "Capella" in to_learn
+    assert "Vega" not in to_learn
+
+
+def test_a_star_beyond_the_faintest_is_not_offered(north: YearAlmanac, make_book: MakeBook) -> None:
+    """No hours of use for what no window starts on: its page and the table say so instead."""
+    stars = (replace(north.stars[0], magnitude=2.04), *north.stars[1:])
+    book = make_book(replace(north, stars=stars))
+    told = f"Too faint to start on, beyond magnitude {WORDS.number(2.0, 1)}"
+    page = star_page(book, 0)
+    assert f"{told}." in page
+    assert "Evenings, until midnight" not in page
+    assert told not in star_page(book, 1)
+    table = stars_page(book)
+    assert f"{told}:" in table
+    assert "Evenings, until midnight" in star_page(book, 1)
+
+
 def test_a_year_without_a_curve_still_has_its_page(north: YearAlmanac, make_book: MakeBook) -> None:
     """With nothing served there is no chart, and the page says that no star would help."""
     assert north.stars_to_learn

@@ -84,8 +84,8 @@ def _advice(found: StarsToLearn, advised: CurvePoint | None, words: Wording) -> 
     if advised is None:
         return words.gettext("No further star would serve a window of this year better.")
     return words.gettext(
-        "They serve %(served)s windows, and the Moon lands in the frame in %(chance)s of the hops "
-        "on average. Each further star adds less, as the curve shows.",
+        "Together they serve %(served)s windows, and the Moon lands in the frame in %(chance)s of "
+        "the hops on average. Each further star adds less, as the curve shows.",
         served=words.number(advised.windows_served),
         chance=words.percent(advised.mean_landing_chance),
     )

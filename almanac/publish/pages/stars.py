@@ -57,7 +57,12 @@ class StarsView(NamedTuple):
     lines: tuple[StarLine, ...]
     never: tuple[Link, ...]
     """Stars that no evening of the year can use."""
+    faint: tuple[Link, ...]
+    """Stars beyond the club's faintest."""
+    too_faint: str
+    """That they are, up to the colon before them."""
     learn: tuple[Link, ...]
+    """Without those that the club knows."""
     seasons: tuple[Link, ...]
     months_sky: tuple[Link, ...]
     learning: Learning | None
@@ -69,6 +74,8 @@ class StarView(NamedTuple):
     """All that a star's page shows."""
 
     line: StarLine
+    faint: bool
+    """Beyond the club's faintest: then nothing is said of its use."""
     place: str
     note: str
     sentence: str
@@ -125,18 +132,24 @@ def stars_page(book: Book) -> str:
 def stars_view(book: Book) -> StarsView:
     """The view of all stars by month, in the catalogue's order."""
     words, stars = book.words, book.almanac.stars
-    usable = [star for star in stars if any(month.evening_hours for month in star.months)]
+    faint = [star for star in stars if _is_faint(book, star)]
+    bright = [star for star in stars if star not in faint]
+    usable = [star for star in bright if any(month.evening_hours for month in star.months)]
+    taught = learning(book)
+    known = {link.text for link in taught.known} if taught else set()
     return StarsView(
         months=tuple(words.month(m, short=True) for m in range(1, 13)),
         initials=tuple(words.month(m)[0] for m in range(1, 13)),
         lines=tuple(star_line(book, star) for star in usable),
-        never=tuple(_star_link(star) for star in stars if star not in usable),
-        learn=tuple(_star_link(star) for star in book.learn),
+        never=tuple(_star_link(star) for star in bright if star not in usable),
+        faint=tuple(_star_link(star) for star in faint),
+        too_faint=f"{_too_faint(book)}{words.gap}:",
+        learn=tuple(_star_link(star) for star in book.learn if star.name not in known),
         months_sky=tuple(
             Link(month_sky_href(book.almanac.year, sky.month), words.month(sky.month))
             for sky in book.almanac.months
         ),
-        learning=learning(book),
+        learning=taught,
         bright=bright_weeks(book),
         seasons=tuple(
             Link(season_href(s.season), words.season_sky(s.season)) for s in book.almanac.seasons
@@ -159,12 +172,14 @@ def star_page(book: Book, index: int) -> str:
 def star_view(book: Book, index: int) -> StarView:
     """The view of the star at an index of the year's stars."""
     stars, words = book.almanac.stars, book.words
-    star = stars[index]
+    star, faint = stars[index], _is_faint(book, stars[index])
+    use = f"{_too_faint(book)}." if faint else _sentence(star, words)
     return StarView(
         line=star_line(book, star),
+        faint=faint,
         place=_place(star, words),
         note=words.gettext(star.note) if star.note else "",
-        sentence=" ".join((_sentence(star, words), bright_weeks(book))).strip(),
+        sentence=" ".join((use, bright_weeks(book))).strip(),
         colour=_colour(star, words),
         finding=words.gettext(finding(star.name)) if finding(star.name) else "",
         chart=star_year_chart(star.name, star.weeks, book.star_ground, words),
@@ -208,6 +223,15 @@ def _events(star: StarYear, words: Wording) -> Iterator[MonthEvents]:
             times = (events.rise_utc, events.transit_utc, events.set_utc)
             clocks = (words.clock(at) if at else "–" for at in times)
             yield MonthEvents(words.month(number, short=True), *clocks)
+
+
+def _is_faint(book: Book, star: StarYear) -> bool:
+    return star.magnitude > book.config.stars.faintest_magnitude
+
+
+def _too_faint(book: Book) -> str:
+    limit = book.words.number(book.config.stars.faintest_magnitude, 1)
+    return book.words.gettext("Too faint to start on, beyond magnitude %(limit)s", limit=limit)
 
 
 def _sentence(star: StarYear, words: Wording) -> str:
