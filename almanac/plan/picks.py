@@ -22,8 +22,9 @@ PICKS = {
 }
 """Each pick's code and the figure that decides it."""
 FINEST_NIGHTS = 10
-STAGE_EDGES = (0.10, 0.35, 0.65, 0.97)
-"""Lit fractions between the stages; common practice, no source."""
+STAGE_EDGES = (0.10, 0.45, 0.55, 0.99)
+"""Lit fractions between the stages; common practice, no source. From the second on they are those
+by which pages name the Moon's shape: a finest quarter is not headed a gibbous Moon."""
 STAGES = (
     *("thin_crescent_waxing", "crescent_waxing", "first_quarter", "gibbous_waxing", "full"),
     *("gibbous_waning", "last_quarter", "crescent_waning", "thin_crescent_waning"),

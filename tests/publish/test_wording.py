@@ -3,11 +3,12 @@
 import re
 from datetime import UTC, date, datetime, timedelta
 
+import numpy as np
 import pytest
 
 from almanac.inputs.catalogue import load_catalogue
 from almanac.plan.limbs import EFFECTS
-from almanac.plan.picks import PICKS, STAGES
+from almanac.plan.picks import PICKS, STAGES, Looks, stages
 from almanac.plan.star_choice import NO_STAR
 from almanac.plan.sun_safety import CAUTIONS
 from almanac.plan.windows import NO_WINDOW
@@ -209,6 +210,16 @@ def test_every_date_form_names_the_day_or_the_month(form: str) -> None:
 def test_the_moon_shape_has_a_name(fraction: float, waxing: bool, text: str) -> None:
     """The name follows the lit fraction and the direction of change."""
     assert ENGLISH.moon_shape(fraction, waxing) == text
+
+
+@pytest.mark.parametrize("percent", [12, 44, 46, 54, 56, 98, 100])
+def test_the_finest_of_a_stage_is_headed_by_its_own_shape(percent: int) -> None:
+    """A pick and the page of its night call the Moon by the same shape."""
+    looks = Looks(np.zeros(1), np.array([percent / 100]), np.array([True]))
+    stage = STAGES[stages(looks)[0]]
+    shape = ENGLISH.moon_shape(percent / 100, True).lower()
+    same = {"first_quarter": "waxing half moon", "full": "full moon"}
+    assert same.get(stage, " ".join(reversed(stage.split("_")))) == shape
 
 
 def test_every_code_of_the_plan_has_words() -> None:
