@@ -4,6 +4,7 @@ import re
 import unicodedata
 from functools import cache
 from importlib.resources import files
+from itertools import groupby
 from urllib.parse import urlsplit
 
 from almanac.inputs.faults import found, near_match
@@ -23,6 +24,8 @@ RESERVED_SLUGS = ("assets", "compare")
 """Folders that the published site keeps beside those of the sites."""
 DEVICES = re.compile(r"con|prn|aux|nul|(com|lpt)[0-9]")
 """Names that no folder may have on Windows ("Naming Files, Paths, and Namespaces", Microsoft)."""
+MOST_MARKS = 8
+"""Twice what a letter bears in writing (from memory); a pile would hide the lines above it."""
 URL_WORDS = 'a web address that starts with "https://" or "http://"'
 
 _BIDI_CONTROLS = frozenset(
@@ -54,7 +57,15 @@ def _printable(text: str, also: str) -> str:
             raise found(f"text without U+{ord(character):04X} ({name})")
     if text and not any(unicodedata.category(character)[0] in "LNPS" for character in text):
         raise found("text with something to read in it")
+    if _highest_stack(text) > MOST_MARKS:
+        raise found(f"text with at most {MOST_MARKS} marks above or below a letter")
     return text
+
+
+def _highest_stack(text: str) -> int:
+    """Most marks in a row that take no room of their own."""
+    runs = groupby(text, lambda character: unicodedata.category(character) in ("Mn", "Me"))
+    return max((sum(1 for _ in run) for is_mark, run in runs if is_mark), default=0)
 
 
 def language(code: str) -> str:

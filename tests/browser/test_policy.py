@@ -114,8 +114,9 @@ def test_no_page_is_broken_into(
     watched: tuple[Page, list[str]],
 ) -> None:
     """Every kind of page, from disk and from a server: no script of the texts runs, nothing is
-    asked of another place, the policy has nothing to forbid, and the page works."""
+    asked of another place, the policy has nothing to forbid, and the page works, on a phone too."""
     page, trouble = watched
+    page.set_viewport_size({"width": 320, "height": 700})
     home = hostile_site.as_uri() if way == "file" else guarded
     page.on("request", lambda r: trouble.extend([r.url] if not _own(r.url, home) else []))
     for path in kinds:
@@ -124,6 +125,7 @@ def test_no_page_is_broken_into(
         assert page.evaluate("window.hit") is None, path
         assert page.locator("iframe, object, embed, style, base").count() == 0, path
         assert page.locator("h1").first.is_visible(), path
+        assert page.evaluate("document.documentElement.scrollWidth") == 320, path
         assert page.url == f"{home}/{path}"
     assert trouble == []
 

@@ -41,10 +41,15 @@ CLEAR = "12 numbers from 0 to 1, January to December"
 URL = 'a web address that starts with "https://" or "http://"'
 ZONE = 'an IANA time zone such as "Europe/Paris"'
 
+PILE = "\u0323" * 5 + "\u20dd" * 4
 CASES = [
     ('[club] name = ""', "club.name = '': a text of 1 to 120 characters"),
     ("[club] name = 3", "club.name = 3: a text of 1 to 120 characters"),
     ('[club] name = " "', "club.name = ' ': text with something to read in it"),
+    (
+        f'[club] name = "o{PILE}"',
+        f"club.name = 'o{PILE}': text with at most 8 marks above or below a letter",
+    ),
     (
         '[club] name = "a\\u202Eb"',
         "club.name = 'a\\u202eb': text without U+202E (right-to-left override)",
