@@ -2,6 +2,7 @@
 
 import gzip
 import threading
+import time
 from collections.abc import Iterator
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
@@ -15,6 +16,8 @@ pytestmark = pytest.mark.browser
 
 MOST_BYTES = 100_000
 """Of a page with everything it loads, compressed."""
+PIECES, PAUSE_S = 12, 0.04
+"""Of a page that comes in slowly: enough for the browser to draw it half come."""
 WATCH = """
   window.shifts = [];
   new PerformanceObserver((list) => {
@@ -43,7 +46,7 @@ class _Sending(SimpleHTTPRequestHandler):
     server: _Host
 
     def do_GET(self) -> None:
-        """Send a file of the site, compressed."""
+        """Send a file of the site, compressed; in pieces if asked to be slow."""
         path = Path(self.translate_path(urlsplit(self.path).path))
         if not path.is_file():
             self.server.missing += 1
@@ -55,7 +58,11 @@ class _Sending(SimpleHTTPRequestHandler):
         self.send_header("Content-Encoding", "gzip")
         self.send_header("Content-Length", str(len(body)))
         self.end_headers()
-        self.wfile.write(body)
+        pieces = PIECES if urlsplit(self.path).query == "slowly" else 1
+        size = -(-len(body) // pieces)
+        for first in range(0, len(body), size):
+            self.wfile.write(body[first : first + size])
+            time.sleep(PAUSE_S * (pieces > 1))
         self.server.sent += len(body)
 
     def log_message(self, format: str, *args: object) -> None:
@@ -99,6 +106,15 @@ def test_a_page_is_light_and_stays_where_it_is(
     page.evaluate(READ)
     assert 3_000 < host.sent < MOST_BYTES
     assert host.missing == 0
+    assert page.evaluate("shifts") == []
+
+
+def test_a_table_that_is_still_coming_in_does_not_move(
+    page_types: dict[str, str], host: _Host, page: Page
+) -> None:
+    """Its columns find their widths before they are shown."""
+    page.goto(f"http://127.0.0.1:{host.server_port}/{page_types['figures']}?slowly")
+    assert page.locator("table").first.is_visible()
     assert page.evaluate("shifts") == []
 
 
