@@ -52,13 +52,29 @@
     item.className = night.grade;
     const link = item.appendChild(document.createElement("a"));
     link.href = night.href;
-    for (const [name, text] of [["when", night.title], ["hours", night.hours], ["detail", night.detail], ["limit", night.limits]]) {
+    const events = night.events.map(([, text]) => ["limit", text]);
+    for (const [name, text] of [["when", night.title], ["hours", night.hours], ["detail", night.detail], ["limit", night.limits], ...events]) {
       if (!text) continue;
       const span = link.appendChild(document.createElement("span"));
       span.className = name;
       span.textContent = text;
     }
     return item;
+  }
+
+  const worth = (night) => WORTH.includes(night.grade) || night.events.some(([, , invites]) => invites);
+
+  function tellEvents(section, { folder, events }) {
+    const list = section.querySelector(".night-events");
+    list.replaceChildren(...events.map(([href, text]) => {
+      const link = document.createElement("a");
+      link.href = folder + href;
+      link.textContent = text;
+      const item = document.createElement("li");
+      item.append(link);
+      return item;
+    }));
+    list.hidden = !events.length;
   }
 
   function show(section, nights) {
@@ -72,10 +88,11 @@
     tell(section, "late", late);
     link.href = night.href;
     tell(section, "limits", night.limits);
+    tellEvents(section, night);
     const due = minute() >= night.cap, sun = { cap: clock(night.cap, zone), rise: clock(night.ends, zone) };
     tell(section, "cap", night.cap && filled(due ? capNow : cap, sun)).classList.toggle("danger", due);
     section.querySelector("svg path").setAttribute("d", night.lit);
-    const next = nights.slice(index + 1).filter((one) => WORTH.includes(one.grade)).slice(0, NEXT);
+    const next = nights.slice(index + 1).filter(worth).slice(0, NEXT);
     section.querySelector("ol").replaceChildren(...next.map(line));
     section.querySelector("h3").hidden = !next.length;
     section.querySelector(".seek a").href = night.find;
@@ -84,10 +101,10 @@
 
   const known = {};
   window.almanacNights = (site, year, rows) => {
-    const nights = rows.map(([date, ends, cap, sentence, grade, title, hours, detail, limits, lit, windows]) => ({
-      date, ends, cap, sentence, grade, title, hours, detail, limits, lit,
+    const nights = rows.map(([date, ends, cap, sentence, grade, title, hours, detail, limits, lit, windows, events]) => ({
+      date, ends, cap, sentence, grade, title, hours, detail, limits, lit, events,
       windows: windows.map(([start, hop, until, star, own]) => ({ start, hop, until, star, sentence: own })),
-      href: `${site}/${year}/${date}.html`, find: `${site}/${year}/find.html`,
+      folder: `${site}/${year}/`, href: `${site}/${year}/${date}.html`, find: `${site}/${year}/find.html`,
     }));
     known[site] = (known[site] || []).concat(nights).sort((a, b) => (a.date < b.date ? -1 : 1));
     show(document.querySelector(`[data-site="${site}"]`), known[site]);

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Callable
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -34,6 +34,8 @@ class Tonight(Struct, frozen=True):
     lit: str
     windows: list[list[Any]]
     """Of each: minute of start, hop and end, star, own sentence if there are several."""
+    events: list[list[Any]]
+    """Of each: page, text, whether the night is worth going out for it."""
 
 
 Nights = dict[str, Tonight]
@@ -157,12 +159,31 @@ def test_no_plan_runs_beyond_the_cap(nights: Nights) -> None:
 
 
 def test_the_next_three_nights_are_worth_it_and_to_come(open_page: Open, nights: Nights) -> None:
-    """In order, after tonight, of the year's better two thirds."""
-    part = section(open_page, "2027-03-16T16:00:00Z")
-    later = [night for day, night in nights.items() if day > "2027-03-16"]
-    worth = [night.title for night in later if night.grade in ("good", "fair")]
+    """In order, after tonight, of the year's better two thirds or with an outing of the club."""
+    outing = next(
+        day
+        for day, night in nights.items()
+        if day > "2027-03-16" and night.grade == "poor" and any(e[2] for e in night.events)
+    )
+    eve = date.fromisoformat(outing) - timedelta(days=1)
+    part = section(open_page, f"{eve}T16:00:00Z")
+    later = [night for day, night in nights.items() if day > str(eve)]
+    worth = [n.title for n in later if n.grade in ("good", "fair") or any(e[2] for e in n.events)]
+    assert worth[0] == nights[outing].title
+    assert "Proposed: " in part.locator("ol li").first.inner_text()
     assert part.locator("ol .when").all_inner_texts() == worth[:3]
     assert part.locator(".seek a").get_attribute("href") == f"{SITE}/2027/find.html"
+
+
+def test_the_morning_of_an_eclipse_names_it(open_page: Open, nights: Nights) -> None:
+    """With the way to its page, which has the warnings; on other days there is nothing."""
+    part = section(open_page, "2027-08-02T06:00:00Z")
+    ((href, text, invites),) = nights["2027-08-02"].events
+    assert "Sun" in text
+    assert not invites
+    assert part.locator(".night-events a").get_attribute("href") == f"{SITE}/2027/{href}"
+    assert part.locator(".night-events").inner_text() == text
+    assert section(open_page, "2027-08-04T06:00:00Z").locator(".night-events").is_hidden()
 
 
 def test_a_page_that_wakes_up_tells_the_time_anew(open_page: Open, nights: Nights) -> None:

@@ -376,7 +376,7 @@ def test_the_tonight_data_hold_every_night(built: Pages, north: YearAlmanac) -> 
     nights = json.loads(body)
     assert [row[0] for row in nights] == [night.date.isoformat() for night in north.nights]
     assert {row[4] for row in nights} == {"good", "fair", "poor", "none"}
-    assert all(len(row) == 11 and row[3] for row in nights)
+    assert all(len(row) == 12 and row[3] for row in nights)
     for row, night in zip(nights, north.nights, strict=True):
         assert len(row[10]) == len(night.windows)
 

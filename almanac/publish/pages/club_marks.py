@@ -21,6 +21,11 @@ def outing_anchor(place: int) -> str:
     return f"outing-{place + 1}"
 
 
+def is_outing(link: Link) -> bool:
+    """Whether one of the links below leads to an outing."""
+    return link.href.startswith(f"{DATES_HREF}#outing-")
+
+
 def club_links(diary: Diary, words: Wording) -> dict[date, tuple[Link, ...]]:
     """The meetings and proposed outings of each night that has any, with their place on the page.
 

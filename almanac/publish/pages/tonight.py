@@ -6,8 +6,10 @@ from datetime import datetime
 from typing import Any
 
 from almanac.publish.charts.moon_disc import bright_limb_from_zenith_deg, lit_path
+from almanac.publish.eclipse_words import mark
 from almanac.publish.night_lines import SUN_NEAR, caution_lines
-from almanac.publish.pages.book import Book
+from almanac.publish.pages.book import Book, eclipse_href
+from almanac.publish.pages.club_marks import is_outing
 from almanac.publish.pages.night_line import NightLine
 from almanac.publish.steps import sentence, window_sentence
 from almanac.publish.wording import Wording
@@ -24,12 +26,14 @@ def tonight(book: Book) -> str:
 
     A row is: date, minute of the sunrise that ends the night (of noon without one), minute to cap
     by (0 without a sunrise), sentence, grade, title, hours or why there are none, finest detail,
-    limits, path of the disc's lit part, windows. A window is: minute of its start, minute of the
-    hop (of the start without a star), last minute for its use, star (or empty), its own sentence
-    (only where the night has several). Minutes count from 1970 in UTC, rounded.
+    limits, path of the disc's lit part, windows, events. A window is: minute of its start, minute
+    of the hop (of the start without a star), last minute for its use, star (or empty), its own
+    sentence (only where the night has several). An event, an eclipse or a date of the club, is: its
+    page, its text, 1 if the night is worth going out for its sake. Minutes count from 1970 in UTC,
+    rounded.
     """
     rows = [
-        _row(line, night, book.words)
+        [*_row(line, night, book.words), _events(book, night)]
         for line, night in zip(book.lines, book.almanac.nights, strict=True)
     ]
     body = ",\n".join(json.dumps(row, ensure_ascii=False, separators=(",", ":")) for row in rows)
@@ -52,6 +56,15 @@ def _row(line: NightLine, night: Night, words: Wording) -> Row:
         lit_path(moon.phase_angle_deg, bright_limb_from_zenith_deg(moon), DISC_RADIUS),
         [_window(night, window, words) for window in night.windows],
     ]
+
+
+def _events(book: Book, night: Night) -> Row:
+    eclipses = [
+        [eclipse_href(one), mark(one, book.words), int(one.body == "moon")]
+        for one in book.eclipses_of(night)
+    ]
+    dates = book.club_links.get(night.date, ())
+    return [*eclipses, *([link.href, link.text, int(is_outing(link))] for link in dates)]
 
 
 def _advice(night: Night, words: Wording) -> str:
