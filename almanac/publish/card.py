@@ -113,7 +113,7 @@ def _star(window: Window, words: Wording) -> Iterator[CardRow]:
     yield CardRow(_("Star at"), words.clock(hop.at_utc), star_place(hop, words))
     if spare:
         move = words.hop(spare.turn_deg, spare.climb_deg)
-        yield CardRow(_("In reserve"), "", f"{star_place(spare, words)}; {move}")
+        yield CardRow(_("In reserve"), "", f"{star_place(spare, words)}{words.gap}; {move}")
     move = words.hop(hop.turn_deg, hop.climb_deg)
     yield CardRow(_("Hop at"), words.clock(hop.hop_utc), move)
     where = place(hop.moon_altitude_deg, hop.moon_azimuth_deg, words)
