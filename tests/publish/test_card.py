@@ -74,7 +74,7 @@ def test_who_comes_later_finds_the_hop_of_then(
         move = WORDS.hop(chosen.turn_deg, chosen.climb_deg)
         assert card.split("Mira, ")[1].split("; ")[1].startswith(move)
         (hop,) = (s for s in steps(changed, windows[0], config, WORDS) if s.title == "Hop")
-        assert f"for that minute only{'; later: ' if moves else '.'}{told}" in hop.note
+        assert f"minute only{'; later: ' if moves else '.'}{told}" in " ".join(hop.note.split())
 
 
 def test_a_card_without_a_window_gives_the_reason(cards: list[tuple[Night, str]]) -> None:
