@@ -15,6 +15,8 @@ from almanac.records.diary import OutingDate
 Floats = NDArray[np.float64]
 
 LESS_IS_BETTER = ("fine_detail", "thin_crescent")
+PRINTED_DIGITS = {"moon_evening": 0, "fine_detail": 1, "thin_crescent": 2, "dark_sky": 1}
+"""Decimals of the figure that ranks, in its unit, as readers see it."""
 SEASONS = ("winter", "spring", "summer", "autumn")
 
 

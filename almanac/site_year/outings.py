@@ -2,6 +2,7 @@
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 from functools import cached_property
 
 import numpy as np
@@ -61,10 +62,12 @@ class Offer(Struct, frozen=True, dict=True):
         evenings = self._moon_evenings(
             [(rule, mine) for rule, mine in zip(rules, parts, strict=True) if rule.kind != DARK]
         )
-        return tuple(
-            self._outing(rule, map(self._evening, mine) if rule.kind == DARK else next(evenings))
-            for rule, mine in zip(rules, parts, strict=True)
-        )
+        found: list[Outing] = []
+        for rule, mine in zip(rules, parts, strict=True):
+            fit = map(self._evening, mine) if rule.kind == DARK else next(evenings)
+            taken = {one.main.date for outing in found for one in outing.proposals}
+            found.append(self._outing(rule, fit, taken))
+        return tuple(found)
 
     def _moon_evenings(
         self, parts: Sequence[tuple[OutingRule, Floats]]
@@ -151,11 +154,10 @@ class Offer(Struct, frozen=True, dict=True):
             moon=moon,
         )
 
-    def _outing(self, rule: OutingRule, evenings: Iterable[OutingDate]) -> Outing:
+    def _outing(self, rule: OutingRule, evenings: Iterable[OutingDate], taken: set[date]) -> Outing:
         dates = outings.ranked(rule, evenings)
-        return Outing(
-            rule, dates, _proposals(rule, dates, self.sky.weather), self._gaps(rule, dates)
-        )
+        proposals = proposals_of(rule, dates, self.sky.weather, taken)
+        return Outing(rule, dates, proposals, self._gaps(rule, dates))
 
     def _gaps(self, rule: OutingRule, dates: Sequence[OutingDate]) -> tuple[GapOdds, ...]:
         if self.sky.weather is None:
@@ -164,7 +166,26 @@ class Offer(Struct, frozen=True, dict=True):
         return tuple(GapOdds(*gap) for gap in gap_odds(days, rule.backup_days, self.sky.weather))
 
 
-def _proposals(
+def proposals_of(
+    rule: OutingRule, dates: Sequence[OutingDate], weather: Weather | None, taken: set[date]
+) -> tuple[Proposal, ...]:
+    """Not on the days that are taken by other outings, if others are as good as printed."""
+    best = _best(rule, dates, weather)
+    if taken.isdisjoint(one.main.date for one in best):
+        return best
+    apart = _best(rule, [one for one in dates if one.date not in taken], weather)
+    return apart if _standing(rule, apart) >= _standing(rule, best) else best
+
+
+def _standing(rule: OutingRule, proposals: Sequence[Proposal]) -> tuple[int, int, float]:
+    """How many, with how many reserves, and the sum of their worth as it is printed."""
+    reserved = sum(len(one.backups) for one in proposals)
+    digits = outings.PRINTED_DIGITS[rule.kind]
+    worth = sum(round(outings.worth(rule.kind, one.main), digits) for one in proposals)
+    return len(proposals), reserved, round(worth, digits)
+
+
+def _best(
     rule: OutingRule, dates: Sequence[OutingDate], weather: Weather | None
 ) -> tuple[Proposal, ...]:
     days = [one.date for one in dates]

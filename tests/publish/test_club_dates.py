@@ -80,6 +80,20 @@ def test_the_proposals_come_first_with_reserves_and_odds(
         text = text[text.index(part) :]
 
 
+def test_a_day_proposed_twice_is_told_on_both_sides(north: YearAlmanac, book_of: BookOf) -> None:
+    """By the other outing's name; a day proposed once is not."""
+    first = north.diary.outings[0]
+    other = replace(first, rule=replace(first.rule, title="Poets' Moon"))
+    told = [
+        sum("Also proposed for" in note for note in view.notes)
+        for outings in ((first, other), (first,))
+        for view in dates_view(
+            book_of(replace(north, diary=replace(north.diary, outings=outings)))
+        ).outings
+    ]
+    assert told == [1, 1, 0]
+
+
 def test_a_meeting_tells_what_the_sky_gives(north: YearAlmanac, book_of: BookOf) -> None:
     """The Moon's part and star of a good one; the reason and better day of a poor one."""
     good, poor, room = dates_view(book_of(north)).meetings

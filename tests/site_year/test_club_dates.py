@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from almanac.almanac import compute, year_sky
 from almanac.records.config import HoursSpan, Meeting
 from almanac.records.diary import ClubMeeting, OutingDate
+from almanac.site_year.outings import proposals_of
 
 Floats = NDArray[np.float64]
 CaseOf = Callable[[str], Any]
@@ -295,3 +296,18 @@ def test_proposals_keep_their_rule_and_reserves_follow(case: Any) -> None:
                 assert 0 < backup.days <= rule.backup_days
                 if proposal.chance is not None and proposal.main.clear_chance is not None:
                     assert proposal.main.clear_chance <= backup.chance <= proposal.chance
+
+
+def test_a_taken_day_gives_way_to_one_as_good_and_to_no_worse(case_of: CaseOf) -> None:
+    """As good is what prints the same; the day before a better one is not preferred to it."""
+    found = next(o for o in case_of("north").year.diary.outings if o.rule.kind == "moon_evening")
+    rule = replace(found.rule, backups=0)
+    alike = [replace(one, value=30.0 + 0.01 * (n % 3)) for n, one in enumerate(found.dates)]
+    best = {one.main.date for one in proposals_of(rule, alike, None, set())}
+    taken = {min(best)}
+    apart = {one.main.date for one in proposals_of(rule, alike, None, taken)}
+    assert len(apart) == len(best)
+    assert not apart & taken
+    better = [replace(one, value=40.0 if one.date in taken else 30.0) for one in alike]
+    kept = {one.main.date for one in proposals_of(rule, better, None, taken)}
+    assert taken <= kept

@@ -178,8 +178,22 @@ def _notes(book: Book, outing: Outing) -> Iterator[str]:
             wished=rule.dates,
             found=len(outing.proposals),
         )
+    yield from _shared(book, outing)
     if outing.gaps and outing.proposals and rule.backups:
         yield _which_reserve(book, outing)
+
+
+def _shared(book: Book, outing: Outing) -> Iterator[str]:
+    """Which of the evenings are proposed for another outing too."""
+    mine = {one.main.date for one in outing.proposals}
+    for other in book.almanac.diary.outings:
+        for one in other.proposals if other is not outing else ():
+            if one.main.date in mine:
+                yield book.words.gettext(
+                    "Also proposed for %(day)s: %(outing)s.",
+                    day=_night(book, one.main).text,
+                    outing=outing_words.outing_title(other.rule, book.words),
+                )
 
 
 def _which_reserve(book: Book, outing: Outing) -> str:
