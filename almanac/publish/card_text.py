@@ -10,6 +10,7 @@ from almanac.records.year import Night, YearAlmanac
 
 WIDTH = 72
 LABEL_WIDTH, TIME_WIDTH = 12, 7
+"""A longer label widens its column."""
 PLAIN = str.maketrans(
     {"−": "-", "–": "-", "″": '"', "′": "'", "\u00a0": " ", "\u202f": " ", "\u2060": "", "×": "x"}
 )
@@ -23,13 +24,14 @@ def night_card(almanac: YearAlmanac, night: Night, config: ClubConfig, words: Wo
 
 def card_text(card: Card) -> str:
     """The card in lines of at most 72 columns, ending in a newline."""
+    tables = (*card.windows, card.end)
+    labels = max((LABEL_WIDTH, *(len(row.label) + 1 for rows in tables for row in rows)))
     blocks = [
         _wrapped((card.title, card.zone, card.moon)),
         list(card.events),
         _cautions(card.cautions),
         _wrapped((card.sentence,)),
-        *(_rows(rows) for rows in card.windows),
-        _rows(card.end),
+        *(_rows(rows, labels) for rows in tables),
         list(card.standing_out),
     ]
     text = "\n\n".join("\n".join(block) for block in blocks if block)
@@ -47,13 +49,13 @@ def _cautions(cautions: Iterable[str]) -> list[str]:
     return lines
 
 
-def _rows(rows: Iterable[CardRow]) -> list[str]:
+def _rows(rows: Iterable[CardRow], labels: int) -> list[str]:
     """Labels, times and texts in columns; a line that goes on stands under the words above."""
     lines = []
     for row in rows:
         beside = row.at or not row.label
-        indent = " " * (LABEL_WIDTH + (TIME_WIDTH if beside else 0))
-        first = f"{row.label:<{LABEL_WIDTH}}" + (f"{row.at:<{TIME_WIDTH}}" if beside else "")
+        indent = " " * (labels + (TIME_WIDTH if beside else 0))
+        first = f"{row.label:<{labels}}" + (f"{row.at:<{TIME_WIDTH}}" if beside else "")
         text = textwrap.wrap(row.text, WIDTH, initial_indent=first, subsequent_indent=indent)
         lines += text or [first.rstrip()]
     return lines

@@ -6,7 +6,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from msgspec.structs import replace
 
-from almanac.publish.card_text import night_card
+from almanac.publish.card import CardRow, card_of
+from almanac.publish.card_text import card_text, night_card
 from almanac.publish.steps import steps
 from almanac.publish.window_hours import spans
 from almanac.publish.wording import Wording
@@ -32,6 +33,16 @@ def test_a_card_fits_a_terminal(cards: list[tuple[Night, str]]) -> None:
         for line in card.splitlines():
             assert len(line) <= 72
             assert line == line.rstrip()
+
+
+def test_a_long_label_keeps_clear_of_its_time(
+    north: YearAlmanac, make_config: Callable[..., ClubConfig]
+) -> None:
+    """A language with longer words gets a wider column."""
+    card = card_of(north, north.nights[0], make_config((north.site,)), WORDS)
+    rows = (CardRow("Cover it before", "06:49", ""), CardRow("Sunrise", "07:09", ""))
+    text = card_text(replace(card, end=rows))
+    assert "Cover it before 06:49\nSunrise         07:09" in text
 
 
 def test_a_card_is_plain(cards: list[tuple[Night, str]]) -> None:
