@@ -12,6 +12,11 @@ TOGETHER = Neighbourhood(
         Neighbour("mill", "Mill", "Pacific/Apia"),
     ),
 )
+EVENTS_AT = {
+    "eclipse": ("events.html#eclipse-2011-06-15-moon", "events.html", "events.html"),
+    "meeting": ("events.html#2011-03", "events.html", "events.html"),
+}
+"""At the other site the same event in its list; another year has others."""
 HERE = Elsewhere("quarry", 2011, (2012, 2008, 2011), TOGETHER)
 
 
@@ -40,8 +45,9 @@ def test_the_years_beside_are_the_nearest_published(
         ("night", "2011-03-14.html", ("2011-03-14.html", "2008-03.html", "2012-03.html")),
         ("cards", "cards-2011-03.html", tuple(f"cards-{y}-03.html" for y in (2011, 2008, 2012))),
         ("star", "star-vega.html", ("star-vega.html",) * 3),
-        ("eclipse", "eclipse-2011-06-15-moon.html", ("events.html",) * 3),
-        ("meeting", "approaches-2011-03.html", ("events.html",) * 3),
+        ("eclipse", "eclipse-2011-06-15-moon.html", EVENTS_AT["eclipse"]),
+        ("meeting", "approaches-2011-03.html", EVENTS_AT["meeting"]),
+        ("meeting", "occultation-2011-03-14-hip7.html", EVENTS_AT["meeting"]),
         ("some-new-kind", "only-2011-here.html", ("index.html",) * 3),
     ],
 )

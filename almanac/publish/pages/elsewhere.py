@@ -17,7 +17,8 @@ EVERYWHERE = frozenset(
 )
 """Kinds of page that every site has in every year."""
 EVENTS = frozenset({"eclipse", "meeting"})
-"""Kinds of page that a site has for what can be seen from there: elsewhere the list is shown."""
+"""Kinds of page that a site has for what can be seen from there: elsewhere the list is shown, at
+the same eclipse or at the month of the same meeting."""
 YEAR_HREF, EVENTS_HREF = "index.html", "events.html"
 COMPARE_FOLDER = "compare/"
 
@@ -33,6 +34,11 @@ def compare_href(key: str, year: int, month: int | None = None) -> str:
     """The page that compares a group in a year or a month, from the front page's folder."""
     stem = f"{COMPARE_FOLDER}{key}-" if key else COMPARE_FOLDER
     return f"{stem}{year}-{month:02d}.html" if month else f"{stem}{year}.html"
+
+
+def event_anchor(href: str) -> str:
+    """The id of an event in the list of events, by the file of its page."""
+    return href.removesuffix(".html")
 
 
 class Elsewhere(NamedTuple):
@@ -61,7 +67,7 @@ class Elsewhere(NamedTuple):
         """
         for site in self.around.sites if self.around else ():
             if site.slug != self.slug:
-                same = _same(kind, href)
+                same = _same(kind, href) + _anchor(kind, href)
                 if kind == "night" and not _exists(date.fromisoformat(href[:10]), site.timezone):
                     same = f"{href[:7]}.html"
                 yield Link(f"../../{site.slug}/{self.year}/{same}", site.name)
@@ -78,6 +84,15 @@ def _same(kind: str, href: str) -> str:
     if kind in EVERYWHERE:
         return href
     return EVENTS_HREF if kind in EVENTS else YEAR_HREF
+
+
+def _anchor(kind: str, href: str) -> str:
+    """Where in the list of events of the same year the event stands, if it is one."""
+    if kind == "eclipse":
+        return f"#{event_anchor(href)}"
+    if kind == "meeting":
+        return f"#{'-'.join(event_anchor(href).split('-')[1:3])}"
+    return ""
 
 
 def _exists(day: date, timezone: str) -> bool:

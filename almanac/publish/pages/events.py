@@ -18,6 +18,7 @@ from almanac.publish.pages.book import (
     eclipse_href,
     occultation_href,
 )
+from almanac.publish.pages.elsewhere import event_anchor
 from almanac.publish.pages.engine import Link, render
 from almanac.records.events import Eclipse
 
@@ -34,12 +35,16 @@ class EventRow(NamedTuple):
     here: str
     """What of it can be seen from the site."""
     visible: bool
+    anchor: str = ""
+    """Of an eclipse, which every site lists: the way to it from the other sites' pages."""
 
 
 class EventsView(NamedTuple):
     """All that the page shows."""
 
     rows: tuple[EventRow, ...]
+    months: tuple[tuple[str, tuple[EventRow, ...]], ...]
+    """The same by month, also where one has none: pages of other sites lead to each."""
     zone: str
 
 
@@ -47,7 +52,8 @@ def events_page(book: Book) -> str:
     """The page of the year's events."""
     title = book.words.gettext("Events of the year")
     here = Link(EVENTS_HREF, title, True)
-    view = EventsView(event_rows(book), book.words.zone_name)
+    rows = event_rows(book)
+    view = EventsView(rows, tuple(_by_month(book, rows)), book.words.zone_name)
     return render("events.html", book.frame("events", title, here), view, book.words)
 
 
@@ -55,6 +61,13 @@ def event_rows(book: Book) -> tuple[EventRow, ...]:
     """All events of the year in order of time."""
     rows = (*_eclipse_rows(book), *_occultation_rows(book), *_approach_rows(book))
     return tuple(sorted(rows, key=lambda row: row.at_utc))
+
+
+def _by_month(book: Book, rows: tuple[EventRow, ...]) -> Iterator[tuple[str, tuple[EventRow, ...]]]:
+    mine = [f"{book.words.day(row.at_utc):%Y-%m}" for row in rows]
+    year = (f"{book.almanac.year}-{month:02d}" for month in range(1, 13))
+    for key in sorted({*mine, *year}):
+        yield key, tuple(row for row, month in zip(rows, mine, strict=True) if month == key)
 
 
 def _occultation_rows(book: Book) -> Iterator[EventRow]:
@@ -101,4 +114,5 @@ def _eclipse_row(book: Book, eclipse: Eclipse) -> EventRow:
         href=eclipse_href(eclipse) if eclipse.visible else "",
         here=seen_from(eclipse, book.words),
         visible=eclipse.visible,
+        anchor=event_anchor(eclipse_href(eclipse)),
     )
