@@ -15,6 +15,9 @@ from almanac.publish.wording import Wording
 from almanac.records.config import ClubConfig
 from almanac.whole_file import check_place, write_whole
 
+PDF = b"%PDF-"
+"""How every PDF begins (ISO 32000-1:2008, section 7.5.2)."""
+
 
 def card(config: ClubConfig, evening: date, slug: str | None) -> str:
     """One night's card of one site as plain text; the first site if none is named."""
@@ -26,7 +29,16 @@ def write_card(
 ) -> None:
     """The same card four times on a sheet, as a PDF; AlmanacError if it cannot be written."""
     check_place(path, replace=True)
+    _check_kind(path)
     write_whole(path, card_sheet(_card(config, evening, slug), paper), replace=True)
+
+
+def _check_kind(path: Path) -> None:
+    """AlmanacError if a file lies there that is no PDF: a config named by mistake is not lost."""
+    if path.exists():
+        with path.open("rb") as file:
+            if file.read(len(PDF)) not in (PDF, b""):
+                raise AlmanacError(f"{path} is no PDF and is left as it is")
 
 
 def _card(config: ClubConfig, evening: date, slug: str | None) -> Card:
