@@ -5,20 +5,26 @@
   const NEXT = 3;
   const WORTH = ["good", "fair"];
   const MINUTE_MS = 60000;
-  const NEAR_DAYS = [-1, 0, 40];  // the night in course, and nights ahead: good ones come each month
+  const NEAR_DAYS = [-2, 1, 31];  // round the night in course in any zone, and the next good nights
 
   const minute = () => Date.now() / MINUTE_MS;
 
-  function today(zone, moreDays = 0) {
-    const format = new Intl.DateTimeFormat("en", { timeZone: zone, year: "numeric", month: "2-digit", day: "2-digit" });
-    const day = new Date(Date.now() + 1440 * MINUTE_MS * moreDays);
-    const part = Object.fromEntries(format.formatToParts(day).map((p) => [p.type, p.value]));
-    return `${part.year}-${part.month}-${part.day}`;
+  // Making a format takes longer than all else here: one for each zone.
+  const formats = {};
+  function parts(instant, zone) {
+    const two = "2-digit", fields = { year: "numeric", month: two, day: two, hour: two, minute: two };
+    formats[zone] ??= new Intl.DateTimeFormat("en-GB", { timeZone: zone, hourCycle: "h23", ...fields });
+    return Object.fromEntries(formats[zone].formatToParts(instant).map((part) => [part.type, part.value]));
+  }
+
+  function today(zone) {
+    const { year, month, day } = parts(new Date(), zone);
+    return `${year}-${month}-${day}`;
   }
 
   function clock(at, zone) {
-    const format = { timeZone: zone, hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
-    return new Intl.DateTimeFormat("en-GB", format).format(new Date(at * MINUTE_MS));
+    const { hour, minute: minutes } = parts(new Date(at * MINUTE_MS), zone);
+    return `${hour}:${minutes}`;
   }
 
   // The night in course lasts until its sunrise; afterwards "tonight" is the coming one.
@@ -107,28 +113,40 @@
       folder: `${site}/${year}/`, href: `${site}/${year}/${date}.html`, find: `${site}/${year}/find.html`,
     }));
     known[site] = (known[site] || []).concat(nights).sort((a, b) => (a.date < b.date ? -1 : 1));
-    show(document.querySelector(`[data-site="${site}"]`), known[site]);
+    if (document.readyState !== "loading") showAll();
   };
+  function showAll() {
+    for (const [site, nights] of Object.entries(known))
+      show(document.querySelector(`[data-site="${site}"]`), nights);
+  }
+  document.addEventListener("DOMContentLoaded", showAll);
   // A phone that wakes up with the page of an hour ago.
   document.addEventListener("visibilitychange", () => {
-    if (document.visibilityState === "visible")
-      for (const [site, nights] of Object.entries(known))
-        show(document.querySelector(`[data-site="${site}"]`), nights);
+    if (document.visibilityState === "visible") showAll();
   });
 
-  // What stands below waits for the nights, so that nothing moves when they come or fail to.
+  // What stands below waits for the nights, so that nothing moves when they come or fail to. They
+  // are asked for at once, before the page itself is there.
   let waiting = 0;
   const wait = (more) => {
     waiting += more;
     document.documentElement.toggleAttribute("data-waiting", waiting > 0);
   };
 
-  for (const section of document.querySelectorAll("[data-site]")) {
-    const near = NEAR_DAYS.map((days) => today(section.dataset.zone, days).slice(0, 4));
-    for (const year of section.dataset.years.split(" ")) {
-      if (!near.includes(year)) continue;
+  wait(1);
+  document.addEventListener("DOMContentLoaded", () => {
+    wait(-1);
+    // The formats are made after the head is drawn, while the nights are still on their way.
+    const zones = [...document.querySelectorAll("[data-site]")].map((section) => section.dataset.zone);
+    requestAnimationFrame(() => setTimeout(() => waiting && zones.forEach(today)));
+  });
+  const [past, near, soon] = NEAR_DAYS.map((days) => String(new Date(Date.now() + 1440 * days * MINUTE_MS).getUTCFullYear()));
+  for (const [site, ...years] of document.currentScript.dataset.sites.split(";").map((it) => it.split(" "))) {
+    if (!years.includes(past) && !years.includes(near)) continue;
+    for (const year of years) {
+      if (![past, near, soon].includes(year)) continue;
       const script = document.createElement("script");
-      script.src = `${section.dataset.site}/${year}/tonight.js`;
+      script.src = `${site}/${year}/tonight.js`;
       script.onload = script.onerror = () => wait(-1);
       wait(1);
       document.head.append(script);
