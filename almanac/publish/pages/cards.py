@@ -16,8 +16,8 @@ from almanac.publish.pages.typeset import typeset
 A_SHEET = 4
 LINE, WIDE_LINE = 52, 70
 """Letters beside a label, and in a whole line."""
-USUAL, TIGHT = 29, 46
-"""Most lines of cards in the usual and in small type."""
+SIZES = {"usual": 29, "tight": 43, "dense": 54}
+"""Most lines of cards in each size of type; what has more is tiny."""
 
 
 class PageCard(NamedTuple):
@@ -26,7 +26,7 @@ class PageCard(NamedTuple):
     line: NightLine
     card: Card
     size: str
-    """usual, tight or tiny, by how much it holds."""
+    """usual, tight, dense or tiny, by how much it holds."""
     finest: bool
     """Whether it is one of the month's finest: as many as fill a sheet."""
 
@@ -68,7 +68,7 @@ def _size(card: Card) -> str:
     rows = [row.text for window in (*card.windows, card.end) for row in window]
     wide = (*card.events, *card.cautions, *card.standing_out)
     lines = 3 + 2 * len(card.windows) + _lines(rows, LINE) + _lines(wide, WIDE_LINE)
-    return "usual" if lines <= USUAL else "tight" if lines <= TIGHT else "tiny"
+    return next((size for size, most in SIZES.items() if lines <= most), "tiny")
 
 
 def _lines(texts: Iterable[str], letters: int) -> int:
