@@ -100,10 +100,12 @@ def obey_the_keyboard() -> None:
 def start(clubs: Clubs, almanac_command: tuple[str, ...], root: Path, tmp_path: Path) -> Start:
     """Begin to build a club's site in tmp_path/site, by two processes."""
     options = ["--no-booklet", "--jobs", "2", "--out", str(tmp_path / "site")]
+    # A stop amid the opening of a file leaves it to Python to close: told only on request.
+    command = [*almanac_command[:-2], "-W", "ignore::ResourceWarning", *almanac_command[-2:]]
 
     def started(name: str) -> "subprocess.Popen[str]":
         return subprocess.Popen(
-            [*almanac_command, "build", str(clubs.configs[name]), *options],
+            [*command, "build", str(clubs.configs[name]), *options],
             cwd=root,
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
