@@ -12,6 +12,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
@@ -153,6 +154,12 @@ def wait_for(path: Path, build: "subprocess.Popen[str]") -> None:
         time.sleep(0.001)
 
 
+def wait_s(seconds: float, build: "subprocess.Popen[str]") -> None:
+    """Let so much time pass, unless the build ends by itself."""
+    with suppress(subprocess.TimeoutExpired):
+        build.wait(seconds)
+
+
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     """As many kills as asked for."""
     if "kills" in metafunc.fixturenames:
@@ -178,9 +185,9 @@ def test_a_killed_build_leaves_the_old_site_or_the_new_one(
             wait_for(tmp_path / BEGUN, build)
         elif number % 3 == 1:
             wait_for(tmp_path / MARKER, build)
-            time.sleep(rng.uniform(0, NEAR_SWAP_S))
+            wait_s(rng.uniform(0, NEAR_SWAP_S), build)
         else:
-            time.sleep(rng.uniform(0, 1.1 * clubs.build_s))
+            wait_s(rng.uniform(0, 1.1 * clubs.build_s), build)
         kill(way, build)
         told = finished(build)
         found = digests(folder)
