@@ -38,7 +38,8 @@ def tonight(book: Book) -> str:
     ]
     body = ",\n".join(json.dumps(row, ensure_ascii=False, separators=(",", ":")) for row in rows)
     site, number = json.dumps(book.almanac.site.slug), book.almanac.year
-    return f"almanacNights({site},{number},[\n{body}\n]);\n"
+    # No text can be taken for markup, whatever reads the script.
+    return f"almanacNights({site},{number},[\n{body}\n]);\n".replace("<", "\\u003c")
 
 
 def _row(line: NightLine, night: Night, words: Wording) -> Row:
