@@ -88,6 +88,9 @@ _WORK: list[Callable[[Any], Any]] = []
 
 _BETWEEN = Lock()
 """Held by this process while it does not work: a result must not be cut short on its way."""
+LONGEST_SEND_S = 2.0
+"""How long a result on its way is waited for; a worker that was stopped amid the start of the pool
+is at rest for ever, for nobody is there to send it home."""
 
 
 def _begin(work: Callable[[Any], Any], stopped: Connection) -> None:
@@ -114,5 +117,5 @@ def _done(task: Any) -> Any:
 def _wait_and_end(stopped: Connection) -> None:
     parent = parent_process()
     if parent and parent.sentinel not in wait([parent.sentinel, stopped]):
-        _BETWEEN.acquire()
+        _BETWEEN.acquire(timeout=LONGEST_SEND_S)
     os._exit(1)

@@ -1,9 +1,11 @@
 """Shared work keeps its order, and no process outlives the one that needs it."""
 
+import multiprocessing
 import os
 import subprocess
 import sys
 import time
+from concurrent.futures import process
 from contextlib import closing
 from pathlib import Path
 
@@ -32,6 +34,24 @@ def test_results_come_in_the_order_of_the_tasks(jobs: int) -> None:
     assert list(each(abs, [-3, 2, -1, 0], jobs)) == [3, 2, 1, 0]
     assert list(each(abs, [-3], jobs)) == [3]
     assert list(each(abs, [], jobs)) == []
+
+
+@pytest.mark.skipif(not forks(), reason="processes are not forked")
+def test_a_stop_amid_the_start_leaves_no_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """They are there, but nobody yet who would send them home; soon they go by themselves."""
+
+    def stopped(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patch:
+        patch.setattr(process._ExecutorManagerThread, "__init__", stopped)
+        with pytest.raises(KeyboardInterrupt):
+            list(each(abs, [1, 2], 2))
+    children = multiprocessing.active_children()
+    assert len(children) == 2
+    for child in children:
+        child.join(20)
+        assert child.exitcode == 1
 
 
 def nap(seconds: float) -> float:
