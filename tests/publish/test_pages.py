@@ -385,7 +385,7 @@ class Pseudo(NullTranslations):
     """A language that answers every known message with Greek letters, fields kept."""
 
     def gettext(self, message: str) -> str:
-        parts = re.split(r"(%\(\w+\)\d*[sd]|%%)", message)
+        parts = re.split(r"(%\(\w+\)\d*[sd]|%%|\{\w+\})", message)
         return "".join(
             part if i % 2 else re.sub("[A-Za-z]", "λ", part) for i, part in enumerate(parts)
         )
