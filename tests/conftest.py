@@ -43,12 +43,6 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--seed", type=int, default=0, help="of the random site-years and kills")
 
 
-@pytest.hookimpl(optionalhook=True)
-def pytest_xdist_auto_num_workers() -> int:
-    """Half as many processes again as cores: the tests in a browser wait for it half their time."""
-    return max(2, (os.cpu_count() or 2) * 3 // 2)
-
-
 def run_almanac(
     *arguments: str | Path, cwd: Path = ROOT, **environment: str
 ) -> subprocess.CompletedProcess[str]:
