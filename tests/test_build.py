@@ -445,7 +445,7 @@ def test_nothing_is_loaded_from_elsewhere(demo_site: Path) -> None:
     ]
     assert foreign == []
     styles = [*demo_site.rglob("*.css"), *demo_site.rglob("*.js")]
-    assert {"almanac.css", "themes.css", "find.js", "tonight.js", "service-worker.js"} <= {
+    assert {"almanac.css", "paper.css", "find.js", "tonight.js", "service-worker.js"} <= {
         path.name for path in styles
     }
     outside = re.compile(r"https?://|@import|url\(\s*['\"]?//")

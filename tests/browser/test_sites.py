@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
-from almanac.publish.pages.club import FrontView, themes
+from almanac.publish.pages.club import FrontView
 from almanac.publish.pages.engine import Frame, Link, assets, render
 from almanac.publish.wording import Wording
 
@@ -21,8 +21,8 @@ def front(chromium: Browser, tmp_path: Path) -> Iterator[Callable[..., Page]]:
     places = tuple((name, (Link("index.html", "2027"),)) for name in NAMES)
     view = FrontView("A federation", "", "2027", (), places, ())
     frame = Frame("front", "A federation", "", "A federation", "en")
-    files = {**assets(), "assets/themes.css": themes().encode()}
-    files["index.html"] = render("front.html", frame, view, Wording("en", "Europe/Paris")).encode()
+    page = render("front.html", frame, view, Wording("en", "Europe/Paris")).encode()
+    files = {**assets(), "index.html": page}
     (tmp_path / "assets").mkdir()
     for path, content in files.items():
         (tmp_path / path).write_bytes(content)

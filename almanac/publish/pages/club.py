@@ -4,7 +4,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import NamedTuple
 
-from almanac.publish.charts.drawing import DARK, LIGHT, PRINT, RED, css
 from almanac.publish.pages import methods
 from almanac.publish.pages.book import night_href
 from almanac.publish.pages.digest import Digest, SiteYear
@@ -81,19 +80,8 @@ def club_pages(digests: Sequence[Digest], config: ClubConfig) -> dict[str, str |
         "sun-safety.html": render("sun-safety.html", sun, sun_view(digests, config), words),
         "methods.html": render("methods.html", how, method_view, words),
         **field_pages(config, words),
-        "assets/themes.css": themes(),
         **{path: file for path, file in assets().items() if front.places or path != SITES_SCRIPT},
     }
-
-
-def themes() -> str:
-    """The colours as a stylesheet: light, dark by the reader's setting, red by choice, paper."""
-    return (
-        f":root{{{css(LIGHT)}}}\n"
-        f"@media (prefers-color-scheme:dark){{:root{{{css(DARK)}}}}}\n"
-        f":root[data-red]{{{css(RED)}}}\n"
-        f"@media print{{:root,:root[data-red]{{{css(PRINT)}}}}}\n"
-    )
 
 
 def _frame(

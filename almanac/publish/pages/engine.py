@@ -10,12 +10,16 @@ from jinja2.ext import InternationalizationExtension
 from jinja2.parser import Parser
 from markupsafe import Markup
 
+from almanac.publish.charts.drawing import DARK, LIGHT, PRINT, RED, css
 from almanac.publish.pages.figure import figure_list
 from almanac.publish.wording import Wording
 
 PACKAGE = Path(__file__).parents[2]
 FOLDERS = (PACKAGE / "_templates", PACKAGE.parent / "templates")
 """In an installed wheel; in a checkout."""
+
+
+STYLES = "assets/almanac.css"
 
 
 class Link(NamedTuple):
@@ -120,6 +124,17 @@ def _shared(
 
 
 def assets(folder: str = "assets") -> dict[str, bytes]:
-    """The stylesheet and scripts as they lie in the templates folder, by relative path."""
+    """The stylesheets, with the colours, and the scripts, by relative path."""
     files = sorted((templates_folder() / folder).iterdir())
-    return {f"{folder}/{file.name}": file.read_bytes() for file in files}
+    found = {f"{folder}/{file.name}": file.read_bytes() for file in files}
+    return found | {STYLES: themes().encode() + found[STYLES]}
+
+
+def themes() -> str:
+    """The colours as a stylesheet: light, dark by the reader's setting, red by choice, paper."""
+    return (
+        f":root{{{css(LIGHT)}}}\n"
+        f"@media (prefers-color-scheme:dark){{:root{{{css(DARK)}}}}}\n"
+        f":root[data-red]{{{css(RED)}}}\n"
+        f"@media print{{:root,:root[data-red]{{{css(PRINT)}}}}}\n"
+    )

@@ -30,7 +30,7 @@ def shared_files() -> tuple[str, ...]:
     """What every kept year needs from the top folder."""
     pages = ("index.html", "sun-safety.html", "methods.html", MANIFEST, NOT_KEPT)
     always = [path for path in assets() if path != SITES_SCRIPT]
-    return (*pages, "assets/themes.css", *always)
+    return (*pages, *always)
 
 
 def _manifest(config: ClubConfig) -> str:
