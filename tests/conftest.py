@@ -37,8 +37,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Offer to write the golden texts anew, and to make the random tests as long as wanted."""
     parser.addoption("--renew-golden", action="store_true", help="write tests/golden anew")
-    parser.addoption("--examples", type=int, default=30, help="fuzzed inputs for each test")
-    parser.addoption("--site-years", type=int, default=3, help="random site-years to compute")
+    parser.addoption("--examples", type=int, default=20, help="fuzzed inputs for each test")
+    parser.addoption("--site-years", type=int, default=2, help="random site-years to compute")
+    parser.addoption("--languages", default="de", help="to look at, such as de,es,fr")
     parser.addoption("--kills", type=int, default=2, help="builds to kill at random moments")
     parser.addoption("--seed", type=int, default=0, help="of the random site-years and kills")
 

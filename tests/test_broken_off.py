@@ -18,7 +18,10 @@ from typing import NamedTuple
 
 import pytest
 
-pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="processes are looked up in /proc")
+pytestmark = [
+    pytest.mark.skipif(sys.platform != "linux", reason="processes are looked up in /proc"),
+    pytest.mark.xdist_group("broken-off"),  # one process builds the clubs
+]
 
 Run = Callable[..., subprocess.CompletedProcess[str]]
 Start = Callable[[str], "subprocess.Popen[str]"]

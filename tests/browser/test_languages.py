@@ -14,7 +14,12 @@ LOOK = Path(__file__).with_name("look.js").read_text(encoding="utf-8")
 WIDTHS = (320,)
 
 
-@pytest.mark.parametrize("language", ["de", "es", "fr"])
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """The language with the longest words; others if asked for: ``--languages de,es,fr``."""
+    if "language" in metafunc.fixturenames:
+        metafunc.parametrize("language", metafunc.config.getoption("--languages").split(","))
+
+
 def test_longer_words_find_their_room(
     language: str,
     root: Path,

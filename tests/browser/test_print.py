@@ -84,9 +84,10 @@ def read_sheets(reader: PdfReader) -> tuple[str, list[tuple[float, str]]]:
 def test_a_page_prints_whole(kind: str, page_types: dict[str, str], open_page: Open) -> None:
     """A printed page holds all its text inside the margins, without the ways to other pages."""
     page = open_page(page_types[kind], color_scheme="dark")
-    page.emulate_media(media="print")
+    page.emulate_media(media="print", color_scheme="dark")
     for paper in PAPERS if kind in LAID_OUT else ("A4",):
         prints_whole(page, kind, paper)
+    is_paper(page)
 
 
 def prints_whole(page: Page, kind: str, paper: str) -> None:
@@ -117,10 +118,9 @@ def test_a_long_tables_head_is_printed_again(page_types: dict[str, str], open_pa
     assert [number for number, text in enumerate(texts) if "fromhere" not in text] == []
 
 
-def test_paper_is_paper(kind: str, page_types: dict[str, str], open_page: Open) -> None:
+def is_paper(page: Page) -> None:
     """A reader of dark pages prints dark ink on white all the same, and no wider than the sheet."""
-    page = open_page(page_types[kind], 700, color_scheme="dark")
-    page.emulate_media(media="print", color_scheme="dark")
+    page.set_viewport_size({"width": 700, "height": 800})
     ink, scroll = page.evaluate(
         "() => [getComputedStyle(document.querySelector('h1')).color,"
         " document.documentElement.scrollWidth]"

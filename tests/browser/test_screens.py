@@ -12,8 +12,8 @@ pytestmark = pytest.mark.browser
 PHONE, OTHER_WIDTHS = 390, (320, 768, 1280)
 MAIN = ("front", "year", "month", "night", "month-sky")
 """Types shown at more widths."""
-SHOWN = (*MAIN, "stars", "star", "season", "solar-eclipse", "find", "wall", "cards")
-"""Types that are shown: those with drawings, cards and the form."""
+SHOWN = (*MAIN, "star", "find", "wall", "cards")
+"""Types that are shown."""
 TALLEST = 2000
 """Pixels kept of a long page."""
 NOW = "2027-03-16T16:00:00Z"

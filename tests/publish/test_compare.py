@@ -20,6 +20,8 @@ from almanac.records.year import YearAlmanac
 Pages = dict[str, str | bytes]
 MakeConfig = Callable[..., ClubConfig]
 
+pytestmark = pytest.mark.xdist_group("compare")  # one process makes the sites
+
 HOSTILE = "<script>alert('x')</script> & Sons"
 YEARS = (2027, 2029)
 
