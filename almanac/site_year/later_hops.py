@@ -11,6 +11,7 @@ from almanac.records.config import ClubConfig
 from almanac.records.stars import LaterHop, StarHop
 from almanac.site_year.calibration import Choice, turn_deg
 from almanac.site_year.instants import instant
+from almanac.site_year.star_weeks import usable_stars
 from almanac.sky.site_sky import SiteSky
 
 Floats = NDArray[np.float64]
@@ -48,7 +49,6 @@ def _later(
     stars: tuple[Star, ...],
 ) -> list[tuple[LaterHop, ...]]:
     """For each hop those while the window is worth it, the sky dark and the star in its limits."""
-    limits = config.stars
     column = {star.hip: index for index, star in enumerate(stars)}
     at_s = np.array([hop.hop_utc.timestamp() for hop in hops])[:, None] + AFTER_S
     row, _ = np.nonzero(at_s <= latest_s[:, None])
@@ -56,12 +56,8 @@ def _later(
     star = sky.star_pairs(np.array([column[hop.hip] for hop in hops])[row], at_s)
     moon, sun = sky.body("moon", at_s), sky.body("sun", at_s)
     height = sky.refracted_deg(star.altitude_deg)
-    highest = min(limits.highest_altitude_deg, config.telescope.highest_altitude_deg)
-    holds = (
-        (height >= np.maximum(limits.lowest_altitude_deg, sky.ground_deg(star.azimuth_deg)))
-        & (height <= highest)
-        & (sun.altitude_deg <= limits.solve_below_sun_deg)
-    )
+    dark = sun.altitude_deg <= config.stars.solve_below_sun_deg
+    holds = usable_stars(sky, star, config) & dark
     turn = turn_deg(moon.azimuth_deg - star.azimuth_deg)
     climb = sky.refracted_deg(moon.altitude_deg) - height
     later: list[list[LaterHop]] = [[] for _ in hops]

@@ -71,6 +71,13 @@ def site_in(folder: Path) -> dict[str, bytes]:
     return {name: content for name, content in tree(folder).items() if name != MARKER}
 
 
+def is_as_it_was(told: OutputError, folder: Path) -> None:
+    """Hold an error to its word that the old site stands, alone in its folder."""
+    assert str(told).endswith("as it was.")
+    assert site_in(folder / "site") == contents(SITE)
+    assert os.listdir(folder) == ["site"]
+
+
 def two_renames(monkeypatch: pytest.MonkeyPatch) -> None:
     """Take the one-step exchange away, as on systems without it."""
     monkeypatch.setattr(site_folder, "exchange", lambda first, second: False)
@@ -434,9 +441,7 @@ def test_what_the_system_refuses_is_told(
         patch.setattr(os, call, refuse)
         with pytest.raises(OutputError, match=re.escape(os.strerror(code))) as told:
             publish({"index.html": "new"}, tmp_path / "site")
-    assert str(told.value).endswith("as it was.")
-    assert site_in(tmp_path / "site") == contents(SITE)
-    assert os.listdir(tmp_path) == ["site"]
+    is_as_it_was(told.value, tmp_path)
 
 
 def test_a_folder_where_a_disk_is_mounted_is_refused(
@@ -736,9 +741,7 @@ def test_a_disk_that_fails_late_leaves_the_old_site(
     monkeypatch.setattr(site_folder.ctypes, "CDLL", Library)
     with pytest.raises(OutputError, match=re.escape(f"{os.strerror(errno.EIO)} (")) as told:
         publish({"index.html": "new"}, tmp_path / "site")
-    assert str(told.value).endswith("as it was.")
-    assert site_in(tmp_path / "site") == contents(SITE)
-    assert os.listdir(tmp_path) == ["site"]
+    is_as_it_was(told.value, tmp_path)
 
 
 def test_systems_without_the_call_for_one_disk_are_asked_for_all(
